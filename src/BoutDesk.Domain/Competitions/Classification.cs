@@ -1,0 +1,88 @@
+using System.Collections.Immutable;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Elimination;
+using BoutDesk.Domain.Entries;
+
+namespace BoutDesk.Domain.Competitions;
+
+/// <summary>A line of the classification.</summary>
+/// <param name="Place">The place, from 1; those who share one have the same.</param>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Table">The table reached in the tableau: 1 for its winner, 2 for the final, …; null when cut before.</param>
+/// <param name="Round">The pool round after which he was cut, or null.</param>
+public sealed record ClassifiedFencer(int Place, string EntrantId, int? Table, int? Round);
+
+/// <summary>Makes the classification of a competition.</summary>
+public static class Classification
+{
+    /// <summary>
+    /// The classification, provisional while bouts are open: those in the tableau by how far they came and by seed,
+    /// then those cut after the last pool round by its ranking, then those cut earlier. An excluded fencer has no place,
+    /// nor has one who left during the pools; who left after them keeps the rank he had.
+    /// </summary>
+    /// <param name="competition">The competition.</param>
+    /// <param name="tableau">The bouts of the tableau; empty while there is none.</param>
+    public static ImmutableArray<ClassifiedFencer> Of(Competition competition, IReadOnlyCollection<Bout> tableau)
+    {
+        var excluded = competition.Entrants.Where(e => e.Status == EntrantStatus.Excluded).Select(e => e.Id).ToHashSet();
+        var classified = ImmutableArray.CreateBuilder<ClassifiedFencer>();
+        var placed = new HashSet<string>(excluded);
+
+        if (competition.Tableau is { } drawn)
+        {
+            var runs = Runs(drawn, tableau).Where(r => !excluded.Contains(drawn.Seeds[r.Seed - 1]));
+            foreach (var (place, run) in TableauPlaces.Of(runs, competition.Formula.Elimination.ThirdPlace))
+            {
+                classified.Add(new ClassifiedFencer(place, drawn.Seeds[run.Seed - 1], run.Table, null));
+                placed.Add(drawn.Seeds[run.Seed - 1]);
+            }
+        }
+
+        foreach (var round in competition.Rounds.Reverse().Where(r => r.Closed is not null))
+        {
+            var ahead = classified.Count;
+            // Exempt fencers who left before the tableau stand where the seeding had them: ahead of the round.
+            var rest = round.Drawn.Exempt.Select(id => (Id: id, Place: 0))
+                .Concat(round.Closed!.Ranking.Select(r => (Id: r.EntrantId, r.Place)))
+                .Where(r => !placed.Contains(r.Id))
+                .ToArray();
+            for (var i = 0; i < rest.Length; i++)
+            {
+                var tied = i > 0 && rest[i].Place > 0 && rest[i].Place == rest[i - 1].Place;
+                classified.Add(new ClassifiedFencer(tied ? classified[^1].Place : ahead + i + 1, rest[i].Id, null, round.Number));
+                placed.Add(rest[i].Id);
+            }
+        }
+
+        return classified.ToImmutable();
+    }
+
+    /// <summary>True when every bout of the tableau is decided.</summary>
+    public static bool IsFinal(Competition competition, IReadOnlyCollection<Bout> tableau) =>
+        competition.Tableau is not null && tableau.Count > 0 && tableau.All(b => b.Status == BoutStatus.Decided);
+
+    private static IEnumerable<TableauRun> Runs(TableauDrawn drawn, IReadOnlyCollection<Bout> tableau)
+    {
+        var tree = tableau.Where(b => b.WinnerTo is not null || b is { TableOf: 2, Order: 1 }).ToArray();
+        var third = tableau.FirstOrDefault(b => b.WinnerTo is null && b is { TableOf: 2, Order: 2 });
+        var last = new Dictionary<string, Bout>();
+        foreach (var bout in tree.OrderByDescending(b => b.TableOf))
+        {
+            foreach (var entrantId in new[] { bout.Left.EntrantId, bout.Right.EntrantId }.OfType<string>())
+            {
+                last[entrantId] = bout;
+            }
+        }
+
+        for (var seed = 1; seed <= drawn.Seeds.Length; seed++)
+        {
+            var entrantId = drawn.Seeds[seed - 1];
+            var bout = last[entrantId];
+            var won = bout.Winner is { } winner && bout.SideOf(entrantId) == winner;
+            var thirdBout = third?.Winner is { } thirdWinner && third.SideOf(entrantId) is { } side
+                ? side == thirdWinner ? 1 : 2
+                : 0;
+            yield return new TableauRun(seed, won ? 1 : bout.TableOf!.Value, bout.Status != BoutStatus.Decided, thirdBout);
+        }
+    }
+}

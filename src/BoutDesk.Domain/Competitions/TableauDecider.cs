@@ -1,0 +1,135 @@
+using System.Collections.Immutable;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Elimination;
+using BoutDesk.Domain.Seeding;
+
+namespace BoutDesk.Domain.Competitions;
+
+/// <summary>Decides on the tableau: draw, results that carry over to later bouts, corrections. Pure.</summary>
+public static class TableauDecider
+{
+    /// <summary>
+    /// Draws the tableau from the ranking of the last round, exempt fencers ahead, or without pool rounds from the
+    /// initial seeding. Who has left since is not drawn, and those behind move up. Byes are decided at once.
+    /// </summary>
+    /// <param name="competition">The competition.</param>
+    /// <param name="seed">The seed of the lots; used only without pool rounds.</param>
+    public static Decision Draw(Competition competition, DrawSeed seed)
+    {
+        if (competition.Tableau is not null)
+        {
+            return new Refusal(RefusalReason.AlreadyDone, "The tableau is drawn already. If no bout of it has begun, scrap it to draw it again.");
+        }
+
+        if (competition.OpenRound is { } open)
+        {
+            return new Refusal(RefusalReason.StepMissing, $"Pool round {open.Number} is still open. Close it first.");
+        }
+
+        var rounds = competition.Formula.Pools.Rounds;
+        if (competition.Rounds.Length < rounds)
+        {
+            return new Refusal(RefusalReason.StepMissing, $"The formula has {rounds} pool round(s), and {competition.Rounds.Length} were fenced. Draw the next round first.");
+        }
+
+        if (rounds == 0 && PoolRoundDecider.WhyCheckInIsOpen(competition) is { } checkIn)
+        {
+            return checkIn;
+        }
+
+        var seeds = Seeds(competition, seed);
+        if (seeds.Length < 2)
+        {
+            return new Refusal(RefusalReason.TooFewFencers, $"A tableau needs at least 2 fencers, but {seeds.Length} would be drawn.");
+        }
+
+        var draw = competition.Draws + 1;
+        var drawn = new TableauDrawn(draw, rounds == 0 ? seed.Value : null, seeds);
+        Fact[] facts = [new Fact(competition.Id, drawn), .. Programme(competition, drawn)];
+        return Progression.Follow(ImmutableDictionary<string, Bout>.Empty, facts, competition.Gone, clearLater: false);
+    }
+
+    /// <summary>The seeds of a tableau drawn now.</summary>
+    public static ImmutableArray<string> Seeds(Competition competition, DrawSeed seed)
+    {
+        if (competition.Formula.Pools.Rounds == 0)
+        {
+            return [.. InitialSeeding.Draw(PoolRoundDecider.Present(competition), seed.Lots()).Select(e => e.Id)];
+        }
+
+        var gone = competition.Gone;
+        return [.. competition.Rounds.Last().GoOn.Where(id => !gone.Contains(id))];
+    }
+
+    /// <summary>Scraps the tableau, as long as no bout of it has begun.</summary>
+    public static Decision Scrap(Competition competition, string reason, IReadOnlyCollection<Bout> bouts)
+    {
+        if (competition.Tableau is null)
+        {
+            return new Refusal(RefusalReason.StepMissing, "No tableau is drawn, so there is none to scrap.");
+        }
+
+        return PoolRoundDecider.WhyBegun(bouts) is { } begun
+            ? begun
+            : Decision.Accept(
+            [
+                new Fact(competition.Id, new TableauScrapped(reason)),
+                .. bouts.Select(b => new Fact(b.Id, new BoutStruck(reason))),
+            ]);
+    }
+
+    /// <summary>
+    /// Completes a decision on an elimination bout with what follows for later bouts.
+    /// </summary>
+    /// <param name="competition">The competition.</param>
+    /// <param name="decision">What was decided for the bout.</param>
+    /// <param name="bouts">The bout and all that follow from it.</param>
+    /// <param name="later"><see cref="LaterDraws.Scrap"/> clears later bouts that have begun, if other fencers meet there now.</param>
+    public static Decision Complete(
+        Competition competition, Decision decision, IReadOnlyDictionary<string, Bout> bouts, LaterDraws? later) =>
+        decision.Facts.IsEmpty
+            ? decision
+            : Progression.Follow(bouts, decision.Facts, competition.Gone, later == LaterDraws.Scrap);
+
+    private static IEnumerable<Fact> Programme(Competition competition, TableauDrawn drawn)
+    {
+        var shape = TableauShape.For(drawn.Seeds.Length);
+        var rules = competition.Formula.Elimination.BoutRules(competition.Weapon);
+        var boutForThird = competition.Formula.Elimination.ThirdPlace == ThirdPlace.Bout && shape.Size >= 4
+            ? Identifiers.BoutForThird(competition.Id, drawn.Draw)
+            : null;
+
+        if (boutForThird is not null)
+        {
+            yield return new Fact(boutForThird, new BoutProgrammed(
+                competition.Id, null, null, 2, 2, rules, Seat.Awaited, Seat.Awaited, null, null));
+        }
+
+        // From the final outwards, so that a bout is on the programme before somebody is seated in it.
+        for (var table = 2; table <= shape.Size; table *= 2)
+        {
+            for (var number = 1; number <= table / 2; number++)
+            {
+                var (left, right) = table == shape.Size
+                    ? (SeatOf(shape.First[number - 1].Left), SeatOf(shape.First[number - 1].Right))
+                    : (Seat.Awaited, Seat.Awaited);
+                var side = number % 2 == 1 ? Side.Left : Side.Right;
+                yield return new Fact(
+                    Identifiers.TableauBout(competition.Id, drawn.Draw, table, number),
+                    new BoutProgrammed(
+                        competition.Id,
+                        PoolId: null,
+                        Round: null,
+                        table,
+                        number,
+                        rules,
+                        left,
+                        right,
+                        table == 2 ? null : new SeatLink(Identifiers.TableauBout(competition.Id, drawn.Draw, table / 2, (number + 1) / 2), side),
+                        table == 4 && boutForThird is not null ? new SeatLink(boutForThird, side) : null));
+            }
+        }
+
+        Seat SeatOf(int? seed) => seed is { } known ? new Seat(drawn.Seeds[known - 1]) : Seat.Nobody;
+    }
+}

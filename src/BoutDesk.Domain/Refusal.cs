@@ -1,0 +1,86 @@
+using System.Collections.Immutable;
+
+namespace BoutDesk.Domain;
+
+/// <summary>Why a command was not carried out. The names are stable: clients decide by them.</summary>
+public enum RefusalReason
+{
+    /// <summary>A value is outside its range; <see cref="Refusal.Field"/> names it.</summary>
+    InvalidValue,
+
+    /// <summary>A fencer of the bout is not known yet.</summary>
+    BoutNotReady,
+
+    /// <summary>The bout has its result; only a correction can change it.</summary>
+    BoutDecided,
+
+    /// <summary>The bout does not count, because one of its fencers left the pool.</summary>
+    BoutAnnulled,
+
+    /// <summary>There is no touch or card to take back.</summary>
+    NothingToTakeBack,
+
+    /// <summary>The weapon knows no double touches.</summary>
+    NoDoubleTouch,
+
+    /// <summary>The fencer has a yellow or red card already, so a yellow is no longer possible.</summary>
+    AlreadyWarned,
+
+    /// <summary>The score is level and nobody has priority yet.</summary>
+    PriorityMissing,
+
+    /// <summary>Priority is drawn at a level score when time has run out, once.</summary>
+    PriorityNotDue,
+
+    /// <summary>The result was confirmed; only the desk corrects it.</summary>
+    DeskOnly,
+
+    /// <summary>The correction changes later stages; the desk must say what shall happen to them.</summary>
+    CorrectionHasConsequences,
+
+    /// <summary>The round was closed; its bouts are no longer scored.</summary>
+    RoundClosed,
+
+    /// <summary>Bouts of the round are still open.</summary>
+    BoutsOpen,
+
+    /// <summary>The step was taken already.</summary>
+    AlreadyDone,
+
+    /// <summary>Another step must come first.</summary>
+    StepMissing,
+
+    /// <summary>Entrants were neither checked in nor marked absent.</summary>
+    CheckInOpen,
+
+    /// <summary>There are too few fencers.</summary>
+    TooFewFencers,
+
+    /// <summary>A bout of the stage has begun, so the draw stands.</summary>
+    BoutsBegun,
+
+    /// <summary>Entries are closed, because pools or tableau were drawn.</summary>
+    EntriesClosed,
+
+    /// <summary>The same person is entered already.</summary>
+    DuplicateEntrant,
+
+    /// <summary>The entrant's state does not allow it.</summary>
+    EntrantState,
+}
+
+/// <summary>A refusal, with what a person at the desk or strip needs to go on.</summary>
+/// <param name="Reason">The stable reason.</param>
+/// <param name="Message">What is the matter and what to do, in one or two sentences.</param>
+public sealed record Refusal(RefusalReason Reason, string Message)
+{
+    /// <summary>The field of the command that is wrong, or null when the state is the reason.</summary>
+    public string? Field { get; init; }
+
+    /// <summary>The bouts, entrants or consequences that the message speaks of; may be empty.</summary>
+    public ImmutableArray<string> Concerns { get; init; } = [];
+
+    /// <summary>A value outside its range.</summary>
+    public static Refusal Invalid(string field, string message) =>
+        new(RefusalReason.InvalidValue, message) { Field = field };
+}

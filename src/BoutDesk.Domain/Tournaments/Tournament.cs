@@ -1,0 +1,97 @@
+using System.Collections.Immutable;
+
+namespace BoutDesk.Domain.Tournaments;
+
+/// <summary>Marks what can happen to a tournament; this file is the whole list.</summary>
+public interface ITournamentEvent;
+
+/// <summary>The tournament was opened.</summary>
+/// <param name="Name">Its name.</param>
+/// <param name="Venue">Where it is held.</param>
+/// <param name="StartsOn">Its first day.</param>
+/// <param name="TimeZone">The time zone of the venue, as in the IANA database.</param>
+public sealed record TournamentOpened(string Name, string Venue, DateOnly StartsOn, string TimeZone) : ITournamentEvent;
+
+/// <summary>A strip was added.</summary>
+/// <param name="StripId">The identifier given.</param>
+/// <param name="Name">Its name, unique in the tournament.</param>
+/// <param name="Kind">What it is like, as the organiser says.</param>
+public sealed record StripAdded(string StripId, string Name, string? Kind) : ITournamentEvent;
+
+/// <summary>A competition was put on the programme.</summary>
+/// <param name="CompetitionId">The identifier given.</param>
+public sealed record CompetitionAdded(string CompetitionId) : ITournamentEvent;
+
+/// <summary>A strip of a tournament: where bouts are fenced.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Name">The name.</param>
+/// <param name="Kind">What it is like, or null.</param>
+public sealed record Strip(string Id, string Name, string? Kind);
+
+/// <summary>A tournament, folded from its events. Immutable.</summary>
+public sealed record Tournament
+{
+    /// <summary>The identifier.</summary>
+    public required string Id { get; init; }
+
+    /// <summary>The name.</summary>
+    public required string Name { get; init; }
+
+    /// <summary>Where it is held.</summary>
+    public required string Venue { get; init; }
+
+    /// <summary>The first day.</summary>
+    public required DateOnly StartsOn { get; init; }
+
+    /// <summary>The time zone of the venue, as in the IANA database.</summary>
+    public required string TimeZone { get; init; }
+
+    /// <summary>The strips, in the order in which they were added.</summary>
+    public ImmutableArray<Strip> Strips { get; init; } = [];
+
+    /// <summary>The competitions, in the order in which they were added.</summary>
+    public ImmutableArray<string> Competitions { get; init; } = [];
+
+    /// <summary>How many events it was folded from, from 1.</summary>
+    public int Version { get; init; }
+
+    /// <summary>Adds a strip.</summary>
+    public Decision AddStrip(string name, string? kind) =>
+        Strips.Any(s => string.Equals(s.Name, name, StringComparison.OrdinalIgnoreCase))
+            ? new Refusal(RefusalReason.AlreadyDone, $"There is a strip {name} already. Give this one another name.") { Field = "name" }
+            : Decision.Accept(Id, new StripAdded(Identifiers.Strip(Id, Strips.Length + 1), name, kind));
+
+    /// <summary>The tournament after one more event.</summary>
+    /// <param name="tournament">The tournament before it, or null before the first.</param>
+    /// <param name="id">The identifier of the tournament.</param>
+    /// <param name="happened">What happened.</param>
+    /// <exception cref="InvalidOperationException">The event cannot follow, which means that the store is damaged.</exception>
+    public static Tournament Evolve(Tournament? tournament, string id, ITournamentEvent happened)
+    {
+        if (happened is TournamentOpened opened)
+        {
+            return new Tournament
+            {
+                Id = id,
+                Name = opened.Name,
+                Venue = opened.Venue,
+                StartsOn = opened.StartsOn,
+                TimeZone = opened.TimeZone,
+                Version = 1,
+            };
+        }
+
+        if (tournament is null)
+        {
+            throw new InvalidOperationException($"Tournament {id} begins with {happened.GetType().Name}; it must begin with {nameof(TournamentOpened)}.");
+        }
+
+        var next = happened switch
+        {
+            StripAdded added => tournament with { Strips = tournament.Strips.Add(new Strip(added.StripId, added.Name, added.Kind)) },
+            CompetitionAdded added => tournament with { Competitions = tournament.Competitions.Add(added.CompetitionId) },
+            _ => throw new InvalidOperationException($"A tournament knows no event {happened.GetType().Name}."),
+        };
+        return next with { Version = tournament.Version + 1 };
+    }
+}
