@@ -59,9 +59,9 @@ internal sealed class PrivateCluster : IAsyncDisposable
         try
         {
             var user = ServerUser.ForThisProcess();
+            user.CheckCanEnter(Path.GetFullPath(options.DataFolder));
             var folder = DataFolder.Open(options.DataFolder);
             folderLock = FolderLock.Take(folder.Root);
-            user.CheckCanEnter(folder.Root);
             var binaries = await PostgresBinaries.ObtainAsync(options, folder.Major(), folder.Binaries, logger, cancellation);
             cluster = new PrivateCluster(folderLock, folder, binaries, user, logger);
             await cluster.MakeUnlessMadeAsync(cancellation);

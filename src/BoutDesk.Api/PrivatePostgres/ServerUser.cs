@@ -64,12 +64,13 @@ internal sealed record ServerUser(string? Name, string? Group)
     }
 
     /// <summary>Checks that this user can enter a folder, which takes the right to enter every folder above it.</summary>
+    /// <param name="folder">A full path; what does not exist yet is passed over.</param>
     /// <exception cref="PrivateClusterException">A folder on the way is closed to others.</exception>
     public void CheckCanEnter(string folder)
     {
         for (var step = new DirectoryInfo(folder); Name is not null && step is not null; step = step.Parent)
         {
-            if (!step.UnixFileMode.HasFlag(UnixFileMode.OtherExecute))
+            if (step.Exists && !step.UnixFileMode.HasFlag(UnixFileMode.OtherExecute))
             {
                 throw new PrivateClusterException(
                     $"The user {Name}, as whom PostgreSQL runs for root, cannot enter {step.FullName}. " +
