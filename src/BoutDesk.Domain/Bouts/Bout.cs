@@ -210,6 +210,12 @@ public sealed record Bout
 
         foreach (var action in actions)
         {
+            // What stands after the end was recorded before something earlier was taken back. It does not count.
+            if (winner is not null)
+            {
+                break;
+            }
+
             switch (action.Kind)
             {
                 case BoutActionKind.Touch:
@@ -221,7 +227,7 @@ public sealed record Bout
                         score = new Score(score.Left + 1, score.Right + 1);
                         if (Math.Max(score.Left, score.Right) >= rules.Target)
                         {
-                            winner ??= score.Leader;
+                            winner = score.Leader;
                         }
                     }
 
@@ -230,16 +236,16 @@ public sealed record Bout
                     Touch(action.Side.Other());
                     break;
                 case BoutActionKind.Card when action.Card == Card.Black:
-                    winner ??= action.Side.Other();
+                    winner = action.Side.Other();
                     break;
                 case BoutActionKind.Time when priority is not null:
-                    winner ??= priority;
+                    winner = priority;
                     break;
                 case BoutActionKind.Time when period < rules.Periods:
                     period++;
                     break;
                 case BoutActionKind.Time:
-                    winner ??= score.Leader;
+                    winner = score.Leader;
                     priorityDue = winner is null;
                     break;
                 case BoutActionKind.Priority:
@@ -251,14 +257,15 @@ public sealed record Bout
             }
         }
 
-        return new BoutCourse(score, winner, period, priority, priorityDue);
+        return new BoutCourse(score, winner, period, priority, priorityDue && winner is null);
 
         void Touch(Side side)
         {
             score = score.Plus(side);
-            if (priority is not null || score.Of(side) >= rules.Target)
+            // Between time and the draw of priority only a red card gives a touch; the score is no longer level then.
+            if (priority is not null || priorityDue || score.Of(side) >= rules.Target)
             {
-                winner ??= side;
+                winner = side;
             }
         }
     }

@@ -140,7 +140,11 @@ public sealed record Competition
             EntrantMarkedAbsent absent => competition.With(absent.EntrantId, EntrantStatus.Absent, null),
             EntrantWithdrew withdrew => competition.With(withdrew.EntrantId, EntrantStatus.Withdrawn, withdrew.Reason),
             EntrantExcluded excluded => competition.With(excluded.EntrantId, EntrantStatus.Excluded, excluded.Reason),
-            EntrantReinstated reinstated => competition.With(reinstated.EntrantId, EntrantStatus.CheckedIn, null),
+            // Coming back is no check-in: where nobody was checked in, the competition does without.
+            EntrantReinstated reinstated => competition.With(
+                reinstated.EntrantId,
+                competition.Entrants.Any(e => e.Status == EntrantStatus.CheckedIn) ? EntrantStatus.CheckedIn : EntrantStatus.Entered,
+                null),
             PoolRoundDrawn drawn => competition with
             {
                 Rounds = competition.Rounds.Add(new PoolRound(drawn, null)),

@@ -32,9 +32,13 @@ public static class EntryDecider
             return problem;
         }
 
-        if (!competition.Rounds.IsEmpty && !Same(formula.Pools, competition.Formula.Pools))
+        // Rounds still to come can be added or dropped, for instance when too few are left for another one.
+        var comparable = competition.Tableau is null && formula.Pools.Rounds >= competition.Rounds.Length
+            ? formula.Pools with { Rounds = competition.Formula.Pools.Rounds }
+            : formula.Pools;
+        if (competition.Stage != Stage.Entries && !Same(comparable, competition.Formula.Pools))
         {
-            return new Refusal(RefusalReason.EntriesClosed, "Pools were drawn by the formula as it is. Scrap the draw to change how pools are fenced.");
+            return new Refusal(RefusalReason.EntriesClosed, "Pools were drawn by the formula as it is. Only the number of rounds still to come can be changed; else scrap the draw first.");
         }
 
         return competition.Tableau is not null && formula.Elimination != competition.Formula.Elimination

@@ -99,17 +99,18 @@ public enum AffiliationKind
 /// <summary>Who goes on from a pool round: a share or a number of those ranked. With neither, all go on.</summary>
 public sealed record Promotion
 {
-    /// <summary>The share that goes on, 1 to 100 per cent; a fraction of a fencer is rounded up.</summary>
+    /// <summary>The share that goes on, 1 to 100 per cent; a fraction of a fencer is rounded up, and at least two go on.</summary>
     public int? Percent { get; init; }
 
     /// <summary>The number that goes on, at least 2.</summary>
     public int? Count { get; init; }
 
     /// <summary>How many of <paramref name="ranked"/> fencers go on.</summary>
-    /// <remarks>Rounding up is our convention: in doubt a fencer goes on. Rule books differ.</remarks>
-    public int Of(int ranked) => Count is { } count
-        ? Math.Min(count, ranked)
-        : ((ranked * (Percent ?? 100)) + 99) / 100;
+    /// <remarks>
+    /// Rounding up is our convention: in doubt a fencer goes on. Rule books differ. A small share of few fencers
+    /// would leave one alone, and no tableau could be drawn; so two go on if there are two.
+    /// </remarks>
+    public int Of(int ranked) => Math.Min(ranked, Count ?? Math.Max(2, ((ranked * (Percent ?? 100)) + 99) / 100));
 }
 
 /// <summary>How the elimination is fenced.</summary>

@@ -316,7 +316,7 @@ public static class PoolRoundDecider
 
     /// <summary>
     /// The ranking after a correction. Lots once drawn stand: fencers tied before and still tied keep their order, and
-    /// lots are drawn only within places where somebody new is tied.
+    /// a lot decides only where whoever is newly tied comes between them.
     /// </summary>
     private static ImmutableArray<RankedFencer> Revised(Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts, DrawSeed seed)
     {
@@ -331,12 +331,13 @@ public static class PoolRoundDecider
                 end++;
             }
 
-            if (ranking[start..end].Select(s => before[s.Fencer]).Distinct().Count() > 1)
+            // Still in the order of the ranking before, which those who shared a place there keep among themselves.
+            var inOrder = ranking[start..end].GroupBy(s => before[s.Fencer]).ToDictionary(g => g.Key, g => new Queue<Standing<string>>(g));
+            lots.Shuffle(ranking.AsSpan(start, end - start));
+            for (; start < end; start++)
             {
-                lots.Shuffle(ranking.AsSpan(start, end - start));
+                ranking[start] = inOrder[before[ranking[start].Fencer]].Dequeue();
             }
-
-            start = end;
         }
 
         return Ranked([.. ranking]);

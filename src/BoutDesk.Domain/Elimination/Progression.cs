@@ -34,6 +34,7 @@ public static class Progression
         var concerned = new SortedSet<string>(StringComparer.Ordinal);
         while (changed.TryDequeue(out var boutId))
         {
+            LeaveOutWhoIsGone(current[boutId]);
             var bout = current[boutId];
             Place(bout.WinnerTo, WinnerSeat(bout, gone));
             Place(bout.LoserTo, LoserSeat(bout, gone));
@@ -45,6 +46,18 @@ public static class Progression
                 "Other fencers would meet in bouts that have already begun. To clear those bouts and fence them again, repeat this with later set to scrap.")
                 { Concerns = [.. concerned] }
             : Decision.Accept(kept);
+
+        // Who left after a bout was decided is not out of it; reopened or cleared, it must not wait for him.
+        void LeaveOutWhoIsGone(Bout bout)
+        {
+            foreach (var side in new[] { Side.Left, Side.Right })
+            {
+                if (bout.Status != BoutStatus.Decided && bout.SeatOf(side) is { Out: false, EntrantId: { } entrantId } && gone.Contains(entrantId))
+                {
+                    Keep(new Fact(bout.Id, new FencerOut(side, "The fencer has left the competition since.")));
+                }
+            }
+        }
 
         void Place(SeatLink? link, Seat seat)
         {
