@@ -57,5 +57,16 @@ public static class Identifiers
         return second < 0 ? null : id[..second];
     }
 
+    /// <summary>The pool that the identifier of a bout belongs to, or null in the elimination.</summary>
+    public static string? PoolOf(string boutId)
+    {
+        var draw = boutId.LastIndexOf('-') + 1;
+        var end = boutId.IndexOf('b', draw);
+        return boutId.IndexOf('p', draw) is > 0 and var pool && pool < end ? boutId[..end] : null;
+    }
+
+    /// <summary>The entrant whose equipment record this is.</summary>
+    public static string EntrantOf(string equipmentRecordId) => equipmentRecordId[..equipmentRecordId.LastIndexOf('-')];
+
     private static string Invariant(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

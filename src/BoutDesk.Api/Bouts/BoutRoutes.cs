@@ -1,0 +1,296 @@
+using System.Security.Cryptography;
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Seeding;
+using BoutDesk.Domain.Tournaments;
+
+namespace BoutDesk.Api.Bouts;
+
+internal static class BoutRoutes
+{
+    private static readonly PassKind[] Scorers = [PassKind.Desk, PassKind.Referee];
+
+    public static void MapBouts(this IEndpointRouteBuilder app)
+    {
+        var group = app.MapGroup("/api/bouts/{boutId}").WithTags("Bouts");
+
+        group.MapGet("", GetAsync).Does("getBout", "One bout").Refuses(404);
+        group.MapGet("/history", HistoryAsync)
+            .Does("getBoutHistory", "Who did what and when in a bout, first to last").Refuses(400, 404);
+
+        group.MapPut("/result", RecordResultAsync).Needs(Scorers)
+            .Does(
+                "recordResult",
+                "Confirm or correct the result",
+                "The same result again changes nothing. A result already there is corrected by the desk only, with If-Match naming the version that was read; when the stage was closed since, the answer lists what would change until later says what shall happen.")
+            .Produces<BoutView>(200).Writes(409, 412, 428);
+        group.MapPost("/touches", (string boutId, ScoreTouch body, HttpContext http, Commands commands) =>
+                ScoreAsync(boutId, http, commands, bout => BoutDecider.ScoreTouch(bout, body.Side, body.At?.ToUniversalTime())))
+            .Needs(Scorers)
+            .Does("scoreTouch", "Score a touch", "An épée double touch at a level score one short of the target is taken, but not counted.")
+            .Produces<BoutView>(200).Writes(409, 412);
+        group.MapDelete("/touches/last", (string boutId, HttpContext http, Commands commands) =>
+                ScoreAsync(boutId, http, commands, BoutDecider.TakeBackTouch))
+            .Needs(Scorers)
+            .Does("takeBackTouch", "Take the last touch back").Produces<BoutView>(200).Writes(409, 412);
+        group.MapPost("/cards", ShowCardAsync).Needs(Scorers)
+            .Does("showCard", "Show a card", "A red card gives the opponent a touch. A black card excludes the fencer from the competition, with everything that follows.")
+            .Produces<BoutView>(200).Writes(409, 412);
+        group.MapDelete("/cards/last", (string boutId, HttpContext http, Commands commands) =>
+                ScoreAsync(boutId, http, commands, BoutDecider.TakeBackCard))
+            .Needs(Scorers)
+            .Does("takeBackCard", "Take the last card back", "A black card is lifted by reinstating the fencer at the desk.").Produces<BoutView>(200).Writes(409, 412);
+        group.MapPost("/time", (string boutId, HttpContext http, Commands commands) =>
+                ScoreAsync(boutId, http, commands, BoutDecider.RunOutOfTime))
+            .Needs(Scorers)
+            .Does("runOutOfTime", "Say that the fencing time has run out", "It ends the period; in the last one the leader wins, or at a level score priority is due; in the minute after priority the fencer with priority wins.")
+            .Produces<BoutView>(200).Writes(409, 412);
+        group.MapPost("/priority", DrawPriorityAsync).Needs(Scorers)
+            .Does("drawPriority", "Draw priority at a level score").Produces<BoutView>(200).Writes(409, 412);
+        group.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
+            .Does("assignBoutToStrip", "Put a bout on a strip").Produces<BoutView>(200).Writes(409);
+    }
+
+    private static async Task<IResult> GetAsync(string boutId, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Bout>(boutId, cancellation) is not { } bout)
+        {
+            return Problem.NotFound("bout");
+        }
+
+        var competition = await session.LoadAsync<Competition>(bout.CompetitionId, cancellation);
+        return new Fresh<BoutView>(BoutView.Of(bout, competition!), bout.Version);
+    }
+
+    private static async Task<IResult> HistoryAsync(
+        string boutId, int? limit, string? after, HttpContext http, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Bout>(boutId, cancellation) is null)
+        {
+            return Problem.NotFound("bout");
+        }
+
+        var events = await session.Events.FetchStreamAsync(boutId, token: cancellation);
+        var forDesk = http.IsDeskFor(boutId);
+        HistoryLine[] lines = [.. events.Select(e => new HistoryLine(e.Version, e.Timestamp, e.UserName, EventNames.Of(e.Data), Details(e.Data, forDesk)))];
+        return new FreshList<HistoryLine>(lines, l => l.Version.ToString(System.Globalization.CultureInfo.InvariantCulture), new Page(limit, after));
+    }
+
+    /// <summary>The particulars of an event. Why somebody left can be a private matter, so reasons are for the desk.</summary>
+    private static JsonObject Details(object happened, bool forDesk)
+    {
+        var details = JsonSerializer.SerializeToNode(happened, happened.GetType(), JsonSetup.Options)!.AsObject();
+        if (!forDesk)
+        {
+            details.Remove("reason");
+        }
+
+        return details;
+    }
+
+    private static Task<IResult> RecordResultAsync(string boutId, RecordResult body, HttpContext http, Commands commands)
+    {
+        var errors = new FieldErrors();
+        errors.Text("reason", body.Reason, 200, needed: false);
+        if (errors.ToProblem() is { } problem)
+        {
+            return Task.FromResult<IResult>(problem);
+        }
+
+        var score = new Score(body.Left, body.Right);
+        var authority = http.Pass().Kind == PassKind.Desk ? Authority.Desk : Authority.Referee;
+        return WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) =>
+        {
+            if (BoutDecider.WhyInvalid(bout.Rules, score, body.Winner) is { } invalid)
+            {
+                return invalid;
+            }
+
+            var corrects = bout.Status == BoutStatus.Decided && !bout.Walkover && (bout.Score != score || bout.Winner != body.Winner);
+            if (corrects && authority == Authority.Desk && !ETags.Given(http.Request))
+            {
+                return new Problem(
+                    ProblemKinds.VersionNeeded,
+                    "The bout has a result. Read it again, and send the correction with If-Match and the ETag of what you have read.");
+            }
+
+            if (!corrects || !bout.Sealed || authority == Authority.Referee)
+            {
+                return await CompleteAsync(ledger, competition, bout, BoutDecider.RecordResult(bout, score, body.Winner, authority, body.Reason), body.Later);
+            }
+
+            if (string.IsNullOrWhiteSpace(body.Reason))
+            {
+                return Problem.Invalid("reason", "Say why a result of a closed round is corrected.");
+            }
+
+            // The ranking is a fact of the competition, so it is read as something this command changes.
+            var changed = (await ledger.FindAsync<Competition>(competition.Id))!;
+            var bouts = await ledger.BoutsAsync(b => b.CompetitionId == changed.Id && !b.Struck);
+            return Refused(ledger, PoolRoundDecider.CorrectClosed(
+                changed,
+                bout,
+                score,
+                body.Winner,
+                body.Reason,
+                body.Later,
+                [.. bouts.Values.Where(b => b.Round == bout.Round)],
+                [.. bouts.Values.Where(b => b.TableOf is not null || b.Round > bout.Round)],
+                Lots.NewSeed()));
+        });
+    }
+
+    private static Task<IResult> ShowCardAsync(string boutId, ShowCard body, HttpContext http, Commands commands)
+    {
+        var errors = new FieldErrors();
+        errors.Text("reason", body.Reason, 200);
+        if (errors.ToProblem() is { } problem)
+        {
+            return Task.FromResult<IResult>(problem);
+        }
+
+        return body.Card != Card.Black
+            ? ScoreAsync(boutId, http, commands, bout => BoutDecider.ShowCard(bout, body.Side, body.Card, body.Reason))
+            : WithBoutAsync(boutId, http, commands, async (ledger, bout, _) =>
+            {
+                // The exclusion is a fact of the competition, so it is read as something this command changes.
+                var competition = (await ledger.FindAsync<Competition>(bout.CompetitionId))!;
+                var bouts = bout.InPool
+                    ? await ledger.BoutsAsync(b => b.CompetitionId == competition.Id && b.Round == bout.Round && !b.Struck)
+                    : await ledger.BoutsAsync(b => b.CompetitionId == competition.Id && b.TableOf != null && !b.Struck);
+                return Refused(ledger, EntryDecider.ShowBlackCard(competition, bout, body.Side, body.Reason, bouts));
+            });
+    }
+
+    private static Task<IResult> DrawPriorityAsync(string boutId, DrawPriority? body, HttpContext http, Commands commands) =>
+        Lots.Problem(body?.DrawSeed) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : ScoreAsync(boutId, http, commands, bout => BoutDecider.DrawPriority(bout, body?.Side, Lots.Seed(body?.DrawSeed)));
+
+    private static Task<IResult> AssignStripAsync(string boutId, AssignStrip body, HttpContext http, Commands commands) =>
+        WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) =>
+        {
+            if (await Strips.ProblemAsync(ledger, competition.TournamentId, body.StripId) is { } problem)
+            {
+                return problem;
+            }
+
+            if (bout.StripId != body.StripId)
+            {
+                ledger.Keep(Decision.Accept(bout.Id, new StripAssigned(body.StripId)));
+            }
+
+            return null;
+        });
+
+    /// <summary>Something that a referee does at the strip.</summary>
+    private static Task<IResult> ScoreAsync(string boutId, HttpContext http, Commands commands, Func<Bout, Decision> decide) =>
+        WithBoutAsync(boutId, http, commands, (ledger, bout, competition) => CompleteAsync(ledger, competition, bout, decide(bout), null));
+
+    private static Task<IResult> WithBoutAsync(
+        string boutId, HttpContext http, Commands commands, Func<Ledger, Bout, Competition, Task<Outcome?>> change) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (Identifiers.CompetitionOf(boutId) is not { } competitionId || await ledger.FindAsync<Bout>(boutId) is not { } bout)
+            {
+                return Problem.NotFound("bout");
+            }
+
+            if (!http.Pass().Covers(bout))
+            {
+                return PassRules.Insufficient(http.Pass());
+            }
+
+            if (ETags.Mismatch(http.Request, bout.Version) is { } stale)
+            {
+                return stale;
+            }
+
+            var competition = (await ledger.Session.LoadAsync<Competition>(competitionId))!;
+            if (await change(ledger, bout, competition) is { } outcome)
+            {
+                return outcome;
+            }
+
+            var now = ledger.Now<Bout>(boutId);
+            return Answer.Ok(BoutView.Of(now, competition)).WithVersion(now.Version);
+        });
+
+    /// <summary>Keeps a decision on a bout, and in the elimination what follows from it for later bouts.</summary>
+    private static async Task<Outcome?> CompleteAsync(Ledger ledger, Competition competition, Bout bout, Decision decision, LaterDraws? later)
+    {
+        if (decision.Facts is not [var fact] || bout.InPool)
+        {
+            return Refused(ledger, decision);
+        }
+
+        var after = Bout.Evolve(bout, bout.Id, (IBoutEvent)fact.Event);
+        if (after.Winner == bout.Winner)
+        {
+            return Refused(ledger, decision);
+        }
+
+        // Who left meanwhile must not be seated as if he were there, so the competition must be as it was read.
+        competition = await ledger.DependOnAsync<Competition>(competition.Id);
+        var bouts = new Dictionary<string, Bout> { [bout.Id] = bout };
+        var ahead = new Queue<Bout>([bout]);
+        while (ahead.TryDequeue(out var next))
+        {
+            foreach (var link in new[] { next.WinnerTo, next.LoserTo }.OfType<SeatLink>().Where(l => !bouts.ContainsKey(l.BoutId)))
+            {
+                bouts[link.BoutId] = (await ledger.FindAsync<Bout>(link.BoutId))!;
+                ahead.Enqueue(bouts[link.BoutId]);
+            }
+        }
+
+        return Refused(ledger, TableauDecider.Complete(competition, decision, bouts, later));
+    }
+
+    private static Outcome? Refused(Ledger ledger, Decision decision)
+    {
+        if (decision.Refusal is { } refusal)
+        {
+            return refusal;
+        }
+
+        ledger.Keep(decision);
+        return null;
+    }
+}
+
+/// <summary>Seeds of draws, as requests give them.</summary>
+internal static class Lots
+{
+    /// <summary>A seed that nobody chose.</summary>
+    public static DrawSeed NewSeed() => new(RandomNumberGenerator.GetInt32(int.MaxValue) * (1L << 22) + RandomNumberGenerator.GetInt32(1 << 22));
+
+    public static DrawSeed Seed(long? given) => given is { } value ? new DrawSeed(value) : NewSeed();
+
+    public static Problem? Problem(long? given) => given is < 0 or > DrawSeed.MaxValue
+        ? Http.Problem.Invalid("drawSeed", $"Must be from 0 to {DrawSeed.MaxValue}.")
+        : null;
+}
+
+/// <summary>Strips, as requests name them.</summary>
+internal static class Strips
+{
+    /// <summary>Why the strip named cannot be used, or null.</summary>
+    public static async Task<Problem?> ProblemAsync(Ledger ledger, string tournamentId, string? stripId)
+    {
+        if (stripId is null)
+        {
+            return null;
+        }
+
+        var tournament = await ledger.Session.LoadAsync<Tournament>(tournamentId);
+        return tournament!.Strips.Any(s => s.Id == stripId) ? null : Problem.Invalid("stripId", "Is no strip of this tournament. The tournament lists its strips.");
+    }
+}

@@ -1,0 +1,321 @@
+using System.Collections.Immutable;
+using BoutDesk.Api.Bouts;
+using BoutDesk.Api.Http;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Elimination;
+using BoutDesk.Domain.Pools;
+using BoutDesk.Domain.Seeding;
+using BoutDesk.Domain.Standings;
+
+namespace BoutDesk.Api.Calculators;
+
+/// <summary>The results of a pool.</summary>
+/// <param name="Fencers">How many fencers there are, 2 to 20.</param>
+/// <param name="Bouts">The bouts fenced so far; positions from 1.</param>
+/// <param name="Withdrawn">Positions of those who left: their bouts do not count.</param>
+internal sealed record PoolResults(int Fencers, ImmutableArray<PoolResult> Bouts, ImmutableArray<int>? Withdrawn = null);
+
+/// <summary>A result of a pool.</summary>
+/// <param name="Left">A position.</param>
+/// <param name="Right">The opponent's position.</param>
+/// <param name="LeftTouches">Touches of the first, 0 to 45.</param>
+/// <param name="RightTouches">Touches of the second, 0 to 45.</param>
+/// <param name="Winner">Who won; needed at a level score only.</param>
+internal sealed record PoolResult(int Left, int Right, int LeftTouches, int RightTouches, Side? Winner = null);
+
+/// <summary>Standings by position.</summary>
+internal sealed record PositionStandings(ImmutableArray<PositionStanding> Standings);
+
+/// <summary>A line of standings by position.</summary>
+internal sealed record PositionStanding(
+    int Position,
+    int Place,
+    int Victories,
+    int Bouts,
+    decimal VictoryRatio,
+    int TouchesScored,
+    int TouchesReceived,
+    int Indicator,
+    bool Tied);
+
+/// <summary>A pool whose bouts are to be put in order.</summary>
+/// <param name="Fencers">How many fencers there are, 3 to 12.</param>
+/// <param name="Groups">The positions of the members of one club, club by club.</param>
+/// <param name="Strips">1 or 2.</param>
+internal sealed record PoolOfPositions(int Fencers, ImmutableArray<ImmutableArray<int>>? Groups = null, int Strips = 1);
+
+/// <summary>Bouts in order on one strip.</summary>
+internal sealed record OneStripOrder(ImmutableArray<ImmutableArray<int>> Bouts);
+
+/// <summary>Bouts in order on two strips; the bouts at one place in the lists are fenced at the same time.</summary>
+internal sealed record TwoStripOrder(ImmutableArray<ImmutableArray<ImmutableArray<int>>> Strips);
+
+/// <summary>Fencers to be dealt into pools.</summary>
+/// <param name="Fencers">The fencers in seed order, at most 2,000.</param>
+/// <param name="PoolCount">The number of pools; give this or poolSize.</param>
+/// <param name="PoolSize">The largest pool wanted, 3 to 12.</param>
+/// <param name="SeparateBy">What is spread, most important first; clubs when left out.</param>
+/// <param name="DrawSeed">The seed of the draw; 0 when left out.</param>
+internal sealed record FencersToDeal(
+    ImmutableArray<FencerToDeal> Fencers,
+    int? PoolCount = null,
+    int? PoolSize = null,
+    ImmutableArray<AffiliationKind>? SeparateBy = null,
+    long DrawSeed = 0);
+
+/// <summary>A fencer to be dealt into a pool.</summary>
+internal sealed record FencerToDeal(string Id, string? Club = null, string? Country = null);
+
+/// <summary>Pools as dealt.</summary>
+/// <param name="Pools">The pools, each in seed order.</param>
+/// <param name="Conflicts">Pairs of the most important affiliation that share a pool.</param>
+/// <param name="LowerBound">The number of such pairs that no composition can go below.</param>
+/// <param name="Displacement">How far fencers were moved from the plain serpentine, in pools, all together.</param>
+/// <param name="DisplacementProvenLeast">Whether no composition as good could move them less.</param>
+/// <param name="Separation">Conflicts and lower bound of each affiliation.</param>
+internal sealed record DealtPools(
+    ImmutableArray<ImmutableArray<string>> Pools,
+    int Conflicts,
+    int LowerBound,
+    int Displacement,
+    bool DisplacementProvenLeast,
+    ImmutableArray<Separation> Separation);
+
+/// <summary>How many fencers a tableau has.</summary>
+internal sealed record TableauOfSeeds(int Fencers);
+
+/// <summary>The first bouts of a tableau, in tree order.</summary>
+internal sealed record FirstTable(int Size, ImmutableArray<ImmutableArray<int?>> First);
+
+/// <summary>The results of a tableau.</summary>
+/// <param name="Fencers">How many fencers there are, 2 to 1,024.</param>
+/// <param name="Results">Who met and who won, by seed.</param>
+/// <param name="ThirdPlace">Whether third place is shared or fenced for.</param>
+internal sealed record TableauResults(int Fencers, ImmutableArray<SeedResult> Results, ThirdPlace ThirdPlace = ThirdPlace.Shared);
+
+/// <summary>Places by seed.</summary>
+internal sealed record SeedPlaces(ImmutableArray<SeedPlace> Places);
+
+/// <summary>A place by seed.</summary>
+internal sealed record SeedPlace(int Seed, int Place);
+
+/// <summary>The arithmetic of the sport for a coach who checks a sheet by hand. Nothing is kept.</summary>
+internal static class CalculatorRoutes
+{
+    public static void MapCalculators(this IEndpointRouteBuilder app)
+    {
+        var group = app.MapGroup("/api/calculators").WithTags("Calculators");
+        group.MapPost("/pool-standings", PoolStandings)
+            .Does("calculatePoolStandings", "Standings of a pool from its results").Produces<PositionStandings>(200).Refuses(400, 413, 415);
+        group.MapPost("/pool-order", PoolOrder)
+            .Does("calculatePoolOrder", "The order of the bouts of a pool", "On one strip the answer has bouts, on two it has strips.")
+            .Produces<OneStripOrder>(200).Refuses(400, 413, 415);
+        group.MapPost("/pools", Pools)
+            .Does("calculatePools", "Fencers dealt into pools").Produces<DealtPools>(200).Refuses(400, 413, 415);
+        group.MapPost("/tableau", Tableau)
+            .Does("calculateTableau", "The first bouts of a tableau").Produces<FirstTable>(200).Refuses(400, 413, 415);
+        group.MapPost("/classification", Classify)
+            .Does("calculateClassification", "The places that follow from the results of a tableau").Produces<SeedPlaces>(200).Refuses(400, 413, 415);
+    }
+
+    private static IResult PoolStandings(PoolResults body)
+    {
+        var errors = new FieldErrors();
+        errors.Range("fencers", body.Fencers, 2, 20);
+        if (errors.ToProblem() is { } size)
+        {
+            return size;
+        }
+
+        var withdrawn = body.Withdrawn ?? [];
+        foreach (var position in withdrawn.Where(p => p < 1 || p > body.Fencers))
+        {
+            errors.Add("withdrawn", $"{position} is no position of a pool of {body.Fencers}.");
+        }
+
+        var tallies = new Tally[body.Fencers + 1];
+        var met = new HashSet<(int, int)>();
+        for (var i = 0; i < body.Bouts.Length; i++)
+        {
+            var bout = body.Bouts[i];
+            var field = $"bouts[{i}]";
+            errors.Range(field + ".left", bout.Left, 1, body.Fencers);
+            errors.Range(field + ".right", bout.Right, 1, body.Fencers);
+            errors.Range(field + ".leftTouches", bout.LeftTouches, 0, 45);
+            errors.Range(field + ".rightTouches", bout.RightTouches, 0, 45);
+            var winner = bout.Winner ?? new Score(bout.LeftTouches, bout.RightTouches).Leader;
+            if (bout.Left == bout.Right)
+            {
+                errors.Add(field + ".right", "Nobody fences himself.");
+            }
+            else if (!met.Add((Math.Min(bout.Left, bout.Right), Math.Max(bout.Left, bout.Right))))
+            {
+                errors.Add(field, $"{bout.Left} and {bout.Right} meet once, but have two results.");
+            }
+
+            if (winner is null)
+            {
+                errors.Add(field + ".winner", "The score is level: name who won, left or right.");
+            }
+            else if (winner != (new Score(bout.LeftTouches, bout.RightTouches).Leader ?? winner))
+            {
+                errors.Add(field + ".winner", "The winner has fewer touches than the opponent.");
+            }
+
+            if (errors.ToProblem() is null && !withdrawn.Contains(bout.Left) && !withdrawn.Contains(bout.Right))
+            {
+                tallies[bout.Left] = tallies[bout.Left].With(winner == Side.Left, bout.LeftTouches, bout.RightTouches);
+                tallies[bout.Right] = tallies[bout.Right].With(winner == Side.Right, bout.RightTouches, bout.LeftTouches);
+            }
+        }
+
+        if (errors.ToProblem() is { } problem)
+        {
+            return problem;
+        }
+
+        var standings = StandingsTable.Rank(Enumerable.Range(1, body.Fencers).Where(p => !withdrawn.Contains(p)).Select(p => (p, tallies[p])));
+        return Calculated(new PositionStandings(
+        [
+            .. standings.Select(s => new PositionStanding(
+                s.Fencer,
+                s.Place,
+                s.Tally.Victories,
+                s.Tally.Bouts,
+                s.Tally.VictoryRatio,
+                s.Tally.TouchesScored,
+                s.Tally.TouchesReceived,
+                s.Tally.Indicator,
+                s.Tied)),
+        ]));
+    }
+
+    private static IResult PoolOrder(PoolOfPositions body)
+    {
+        var errors = new FieldErrors();
+        errors.Range("fencers", body.Fencers, 3, 12);
+        errors.Range("strips", body.Strips, 1, 2);
+        var groups = body.Groups ?? [];
+        if (groups.Any(g => g.IsDefault))
+        {
+            errors.Add("groups", "Each group is a list of positions.");
+        }
+        else
+        {
+            var positions = groups.SelectMany(g => g).ToArray();
+            foreach (var position in positions.Where(p => p < 1 || p > body.Fencers))
+            {
+                errors.Add("groups", $"{position} is no position of a pool of {body.Fencers}.");
+            }
+
+            if (positions.Distinct().Count() != positions.Length)
+            {
+                errors.Add("groups", "A position belongs to one group at most.");
+            }
+        }
+
+        if (errors.ToProblem() is { } problem)
+        {
+            return problem;
+        }
+
+        IReadOnlyList<int>[] clubs = [.. groups.Select(g => (IReadOnlyList<int>)g)];
+        if (body.Strips == 1)
+        {
+            return Calculated(new OneStripOrder(Pairs(BoutOrder.For(body.Fencers, clubs))));
+        }
+
+        var slots = BoutOrder.OnTwoStrips(body.Fencers, clubs);
+        return Calculated(new TwoStripOrder([Pairs(slots.Select(s => s.StripOne)), Pairs(slots.Select(s => s.StripTwo).OfType<BoutPairing>())]));
+    }
+
+    private static IResult Pools(FencersToDeal body)
+    {
+        var errors = new FieldErrors();
+        errors.Range("fencers", body.Fencers.Length, 3, 2000);
+        errors.Range("poolCount", body.PoolCount, 1, 700);
+        errors.Range("poolSize", body.PoolSize, 3, 12);
+        if (body.PoolCount is null == body.PoolSize is null)
+        {
+            errors.Add("poolCount", "Give either poolCount or poolSize.");
+        }
+
+        foreach (var twice in body.Fencers.GroupBy(f => f.Id).Where(g => g.Count() > 1))
+        {
+            errors.Add("fencers", $"The id {twice.Key} stands twice.");
+        }
+
+        if ((errors.ToProblem() ?? Lots.Problem(body.DrawSeed)) is { } problem)
+        {
+            return problem;
+        }
+
+        PoolPlan plan;
+        try
+        {
+            plan = body.PoolCount is { } count ? PoolPlan.ForCount(body.Fencers.Length, count) : PoolPlan.ForSize(body.Fencers.Length, body.PoolSize!.Value);
+        }
+        catch (ArgumentException unplannable)
+        {
+            return Problem.Invalid(body.PoolCount is null ? "poolSize" : "poolCount", unplannable.Message);
+        }
+
+        var separateBy = body.SeparateBy ?? [AffiliationKind.Club];
+        var composition = PoolDraw.Compose(
+            [.. body.Fencers.Select(f => new PoolDrawFencer(f.Id, [.. separateBy.Select(kind => kind == AffiliationKind.Club ? f.Club : f.Country)]))],
+            plan.PoolCount,
+            new DrawSeed(body.DrawSeed));
+        return Calculated(new DealtPools(
+            composition.Pools,
+            separateBy.IsEmpty ? 0 : composition.Conflicts[0],
+            separateBy.IsEmpty ? 0 : composition.LowerBound[0],
+            composition.Displacement,
+            composition.DisplacementProvenLeast,
+            [.. separateBy.Select((kind, i) => new Separation(kind, composition.Conflicts[i], composition.LowerBound[i]))]));
+    }
+
+    private static IResult Tableau(TableauOfSeeds body)
+    {
+        var errors = new FieldErrors();
+        errors.Range("fencers", body.Fencers, 2, TableauShape.MostFencers);
+        if (errors.ToProblem() is { } problem)
+        {
+            return problem;
+        }
+
+        var shape = TableauShape.For(body.Fencers);
+        return Calculated(new FirstTable(shape.Size, [.. shape.First.Select(p => ImmutableArray.Create<int?>(p.Left, p.Right))]));
+    }
+
+    private static IResult Classify(TableauResults body)
+    {
+        var errors = new FieldErrors();
+        errors.Range("fencers", body.Fencers, 2, TableauShape.MostFencers);
+        if (errors.ToProblem() is { } size)
+        {
+            return size;
+        }
+
+        for (var i = 0; i < body.Results.Length; i++)
+        {
+            errors.Range($"results[{i}].left", body.Results[i].Left, 1, body.Fencers);
+            errors.Range($"results[{i}].right", body.Results[i].Right, 1, body.Fencers);
+        }
+
+        if (errors.ToProblem() is { } problem)
+        {
+            return problem;
+        }
+
+        var (places, refusal) = TableauPlaces.FromResults(body.Fencers, body.Results, body.ThirdPlace);
+        return refusal is not null
+            ? Problem.Of(refusal)
+            : Calculated(new SeedPlaces([.. places.Select(p => new SeedPlace(p.Run.Seed, p.Place))]));
+    }
+
+    private static ImmutableArray<ImmutableArray<int>> Pairs(IEnumerable<BoutPairing> order) =>
+        [.. order.Select(p => ImmutableArray.Create(p.Left, p.Right))];
+
+    private static IResult Calculated<T>(T answer) => Results.Json(answer, JsonSetup.Options);
+}

@@ -1,0 +1,54 @@
+using BoutDesk.Api.PrivatePostgres;
+
+namespace BoutDesk.Api;
+
+/// <summary>The PostgreSQL the service works on: one that the configuration names, else its own private one.</summary>
+internal sealed class Database : IAsyncDisposable
+{
+    private readonly PrivateCluster? cluster;
+    private readonly ILoggerFactory? logging;
+
+    private Database(string connectionString, PrivateCluster? cluster, ILoggerFactory? logging)
+    {
+        ConnectionString = connectionString;
+        this.cluster = cluster;
+        this.logging = logging;
+    }
+
+    public string ConnectionString { get; }
+
+    public static async Task<Database> OpenAsync(IConfiguration configuration)
+    {
+        if (configuration.GetConnectionString("BoutDesk") is { Length: > 0 } given)
+        {
+            return new Database(given, null, null);
+        }
+
+        var logging = LoggerFactory.Create(logging => logging.AddConfiguration(configuration.GetSection("Logging")).AddSimpleConsole(o => o.SingleLine = true));
+        var options = new PrivateClusterOptions
+        {
+            DataFolder = configuration["BoutDesk:DataFolder"] is { Length: > 0 } folder ? folder : PrivateClusterOptions.DefaultDataFolder(),
+            BinariesFolder = configuration["BoutDesk:PostgresBinaries"] is { Length: > 0 } binaries ? binaries : null,
+        };
+        try
+        {
+            var cluster = await PrivateCluster.StartAsync(options, logging.CreateLogger<PrivateCluster>(), CancellationToken.None);
+            return new Database(cluster.ConnectionString, cluster, logging);
+        }
+        catch
+        {
+            logging.Dispose();
+            throw;
+        }
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        if (cluster is not null)
+        {
+            await cluster.DisposeAsync();
+        }
+
+        logging?.Dispose();
+    }
+}

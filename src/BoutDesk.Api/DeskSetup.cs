@@ -1,0 +1,110 @@
+using System.Globalization;
+using System.Threading.RateLimiting;
+using BoutDesk.Api.Bouts;
+using BoutDesk.Api.Calculators;
+using BoutDesk.Api.Competitions;
+using BoutDesk.Api.Elimination;
+using BoutDesk.Api.Entries;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Feed;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Api.Pools;
+using BoutDesk.Api.Tournaments;
+using Microsoft.AspNetCore.Authorization;
+
+namespace BoutDesk.Api;
+
+/// <summary>Puts the service together.</summary>
+internal static class DeskSetup
+{
+    public static WebApplication BuildDesk(this WebApplicationBuilder builder, string connectionString)
+    {
+        builder.WebHost.ConfigureKestrel(kestrel =>
+        {
+            kestrel.AddServerHeader = false;
+            kestrel.Limits.MaxRequestBodySize = 1024 * 1024;
+        });
+
+        var services = builder.Services;
+        services.AddSingleton(TimeProvider.System);
+        services.AddEventStore(connectionString);
+        services.AddSingleton<Organiser>();
+        services.AddSingleton<Commands>();
+        services.AddSingleton<FeedHub>();
+        services.AddSingleton<PassBook>();
+        services.AddSingleton<WrongPassLimit>();
+        services.AddHostedService<Opening>();
+        services.AddHealthChecks().AddCheck<StoreHealth>("store");
+
+        services.ConfigureHttpJsonOptions(json => JsonSetup.Apply(json.SerializerOptions));
+        services.Configure<RouteHandlerOptions>(routes => routes.ThrowOnBadRequest = true);
+        // The core alone: no cookies are protected here, so no key ring is wanted.
+        services.AddWebEncoders();
+        services.AddTransient<PassAuthentication>();
+        services.AddAuthenticationCore(authentication =>
+        {
+            authentication.DefaultScheme = PassAuthentication.SchemeName;
+            authentication.AddScheme<PassAuthentication>(PassAuthentication.SchemeName, null);
+        });
+        services.AddAuthorization();
+        services.AddSingleton<IAuthorizationHandler, PassRules>();
+        services.AddRequestLimit(builder.Configuration.GetValue("BoutDesk:RequestsPerSecond", 1000));
+        services.AddOpenApiDocument();
+
+        var app = builder.Build();
+        app.UseProblems();
+        app.UseRateLimiter();
+        app.Use(KeepBodyForRepeats);
+        app.UseAuthentication();
+        app.UseAuthorization();
+        app.UseOpenApiDocument();
+
+        app.MapTournaments();
+        app.MapPasses();
+        app.MapCompetitions();
+        app.MapEntrants();
+        app.MapPools();
+        app.MapBouts();
+        app.MapTableau();
+        app.MapCalculators();
+        app.MapFeed();
+        app.MapHealth();
+        app.MapStartPage();
+        return app;
+    }
+
+    /// <summary>A request with an Idempotency-Key is compared with its repeat, so its body is read twice.</summary>
+    private static Task KeepBodyForRepeats(HttpContext http, RequestDelegate next)
+    {
+        if (http.Request.Headers.ContainsKey("Idempotency-Key"))
+        {
+            http.Request.EnableBuffering();
+        }
+
+        return next(http);
+    }
+
+    private static void AddRequestLimit(this IServiceCollection services, int perSecond) => services.AddRateLimiter(limiter =>
+    {
+        if (perSecond > 0)
+        {
+            limiter.GlobalLimiter = PartitionedRateLimiter.Create<HttpContext, string>(http => RateLimitPartition.GetTokenBucketLimiter(
+                http.Connection.RemoteIpAddress?.ToString() ?? "unknown",
+                _ => new TokenBucketRateLimiterOptions
+                {
+                    TokenLimit = 2 * perSecond,
+                    TokensPerPeriod = Math.Max(1, perSecond / 10),
+                    ReplenishmentPeriod = TimeSpan.FromSeconds(perSecond < 10 ? 1.0 / perSecond : 0.1),
+                    AutoReplenishment = true,
+                }));
+        }
+
+        limiter.OnRejected = async (rejected, _) => await new Problem(
+            ProblemKinds.TooManyRequests,
+            string.Create(CultureInfo.InvariantCulture, $"More than {perSecond} requests a second came from this device. Wait a moment, then go on."))
+        {
+            RetryAfter = 1,
+        }.ExecuteAsync(rejected.HttpContext);
+    });
+}

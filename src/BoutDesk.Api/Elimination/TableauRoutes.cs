@@ -1,0 +1,145 @@
+using System.Collections.Immutable;
+using BoutDesk.Api.Bouts;
+using BoutDesk.Api.Competitions;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Elimination;
+using Marten;
+
+namespace BoutDesk.Api.Elimination;
+
+/// <summary>A tableau to draw.</summary>
+/// <param name="DrawSeed">The seed of the lots, used only when there is no pool round; left out, one is made and recorded.</param>
+internal sealed record DrawTableau(long? DrawSeed = null);
+
+/// <summary>A tableau.</summary>
+/// <param name="Size">The number of places, a power of two.</param>
+/// <param name="Rounds">The tables from the first to the final; bouts from the top of the tree.</param>
+/// <param name="ThirdPlace">The bout for third place, or null when it is shared.</param>
+internal sealed record TableauView(int Size, ImmutableArray<TableView> Rounds, TableauBoutView? ThirdPlace)
+{
+    public static TableauView Of(Competition competition, IEnumerable<Bout> bouts)
+    {
+        var drawn = competition.Tableau!;
+        var seeds = drawn.Seeds.Select((id, i) => (id, i)).ToDictionary(s => s.id, s => s.i + 1);
+        var all = bouts.ToLookup(b => b.Id == Identifiers.BoutForThird(competition.Id, drawn.Draw));
+        return new TableauView(
+            TableauShape.For(drawn.Seeds.Length).Size,
+            [
+                .. all[false].GroupBy(b => b.TableOf!.Value).OrderByDescending(g => g.Key).Select(table => new TableView(
+                    table.Key, [.. table.OrderBy(b => b.Order).Select(b => TableauBoutView.Of(b, competition, seeds))])),
+            ],
+            all[true].Select(b => TableauBoutView.Of(b, competition, seeds)).FirstOrDefault());
+    }
+}
+
+/// <summary>A table of the tableau.</summary>
+/// <param name="TableOf">Its size: 2 for the final, 4 for the semi-finals, …</param>
+/// <param name="Bouts">Its bouts from the top of the tree.</param>
+internal sealed record TableView(int TableOf, ImmutableArray<TableauBoutView> Bouts);
+
+/// <summary>A bout of the tableau. A side that is null is not known yet or, in a decided bout, empty: a bye.</summary>
+internal sealed record TableauBoutView(
+    string Id,
+    int Order,
+    string? StripId,
+    TableauFencerView? Left,
+    TableauFencerView? Right,
+    BoutStatus Status,
+    ScoreView? Score,
+    Side? Winner)
+{
+    public static TableauBoutView Of(Bout bout, Competition competition, IReadOnlyDictionary<string, int> seeds) => new(
+        bout.Id,
+        bout.Order,
+        bout.StripId,
+        TableauFencerView.Of(bout.Left, competition, seeds),
+        TableauFencerView.Of(bout.Right, competition, seeds),
+        bout.Status,
+        ScoreView.Of(bout),
+        bout.Winner);
+}
+
+/// <summary>A fencer in the tableau.</summary>
+internal sealed record TableauFencerView(int Seed, string EntrantId, string Name, string? Club, string? Country, bool Out)
+{
+    public static TableauFencerView? Of(Seat seat, Competition competition, IReadOnlyDictionary<string, int> seeds)
+    {
+        if (seat.EntrantId is not { } id)
+        {
+            return null;
+        }
+
+        var details = competition.Entrant(id)!.Details;
+        return new TableauFencerView(seeds[id], id, details.Name, details.Club, details.Country, seat.Out);
+    }
+}
+
+internal static class TableauRoutes
+{
+    public static void MapTableau(this IEndpointRouteBuilder app)
+    {
+        var group = app.MapGroup("/api/competitions/{competitionId}/tableau").WithTags("Elimination");
+        group.MapPost("", DrawAsync).Needs(PassKind.Desk)
+            .Does("drawTableau", "Draw the tableau", "From the ranking of the last pool round, exempt fencers ahead. Byes are decided at once.")
+            .Produces<TableauView>(201).Writes(409);
+        group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Refuses(404);
+        group.MapDelete("", ScrapAsync).Needs(PassKind.Desk)
+            .Does("scrapTableau", "Scrap the tableau", "Possible until a bout of it has begun.").Produces(204).Writes(409);
+    }
+
+    private static Task<IResult> DrawAsync(string competitionId, DrawTableau? body, HttpContext http, Commands commands) =>
+        Lots.Problem(body?.DrawSeed) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : commands.RunAsync(http, async ledger =>
+            {
+                if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+                {
+                    return Problem.NotFound("competition");
+                }
+
+                var decision = TableauDecider.Draw(competition, Lots.Seed(body?.DrawSeed));
+                if (decision.Refusal is { } refusal)
+                {
+                    return refusal;
+                }
+
+                ledger.Keep(decision);
+                var bouts = decision.Facts.Where(f => f.Event is BoutProgrammed).Select(f => ledger.Now<Bout>(f.StreamId));
+                return Answer.Created($"/api/competitions/{competitionId}/tableau", TableauView.Of(ledger.Now<Competition>(competitionId), bouts));
+            });
+
+    private static async Task<IResult> GetAsync(string competitionId, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { Tableau: not null } competition)
+        {
+            return Problem.NotFound("tableau");
+        }
+
+        return new Fresh<TableauView>(TableauView.Of(competition, await CompetitionRoutes.TableauAsync(session, competition, cancellation)));
+    }
+
+    private static Task<IResult> ScrapAsync(string competitionId, string? reason, HttpContext http, Commands commands) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+            {
+                return Problem.NotFound("competition");
+            }
+
+            var bouts = await ledger.BoutsAsync(b => b.CompetitionId == competitionId && b.TableOf != null && !b.Struck);
+            var decision = TableauDecider.Scrap(competition, reason ?? "drawn anew", bouts.Values);
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            ledger.Keep(decision);
+            return new Answer(StatusCodes.Status204NoContent, null);
+        });
+}

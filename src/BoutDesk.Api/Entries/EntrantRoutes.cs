@@ -1,0 +1,291 @@
+using System.Collections.Immutable;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Equipment;
+using Marten;
+using Microsoft.AspNetCore.Mvc;
+
+namespace BoutDesk.Api.Entries;
+
+internal static class EntrantRoutes
+{
+    private const int ImportLimit = 5 * 1024 * 1024;
+
+    public static void MapEntrants(this IEndpointRouteBuilder app)
+    {
+        var list = app.MapGroup("/api/competitions/{competitionId}/entrants").WithTags("Entrants");
+        list.MapPost("", EnterAsync).Needs(PassKind.Desk)
+            .Does(
+                "enterFencers",
+                "Enter a fencer (JSON) or a whole entry list (CSV)",
+                "CSV has a header row with the same names as the JSON fields, in UTF-8, with comma, semicolon or tab. All rows are taken or none, unless partial=true; dryRun=true only checks.")
+            .Accepts<EnterFencer>("application/json", "text/csv")
+            .Produces<ImportReport>(200)
+            .Produces<EntrantView>(201)
+            .Writes(409)
+            .WithMetadata(new RequestSizeLimitAttribute(ImportLimit));
+        list.MapGet("", ListAsync)
+            .Does("listEntrants", "All entrants in the order of entry, with check-in and equipment").Refuses(400, 404);
+
+        var one = app.MapGroup("/api/entrants/{entrantId}").WithTags("Entrants");
+        one.MapGet("", GetAsync).Does("getEntrant", "One entrant").Refuses(404);
+        one.MapPut("", CorrectAsync).Needs(PassKind.Desk)
+            .Does("correctEntrant", "Correct the details of an entry", "The ranking counts for draws still to come.")
+            .Produces<EntrantView>(200).Writes(409);
+        one.MapPost("/check-in", CheckInAsync).Needs(PassKind.Desk)
+            .Does("checkIn", "Check an entrant in").Produces<EntrantView>(200).Writes(409);
+        one.MapPost("/absent", (string entrantId, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Absent, null, http, commands)).Needs(PassKind.Desk)
+            .Does("markAbsent", "Mark an entrant absent", "In an open pool all of his bouts are annulled.").Produces<EntrantView>(200).Writes(409);
+        one.MapPost("/withdraw", (string entrantId, GiveReason body, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Withdrawn, body.Reason, http, commands)).Needs(PassKind.Desk)
+            .Does("withdraw", "Let an entrant withdraw", "In an open pool all of his bouts are annulled, for the opponents too. In the elimination the next opponent goes on, and the fencer keeps his place.")
+            .Produces<EntrantView>(200).Writes(409);
+        one.MapPost("/exclude", (string entrantId, GiveReason body, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Excluded, body.Reason, http, commands)).Needs(PassKind.Desk)
+            .Does("exclude", "Exclude an entrant", "As withdrawing, but the fencer gets no place.").Produces<EntrantView>(200).Writes(409);
+        one.MapPost("/reinstate", ReinstateAsync).Needs(PassKind.Desk)
+            .Does("reinstate", "Bring an entrant back who left by mistake", "What had been fenced counts again.").Produces<EntrantView>(200).Writes(409);
+        one.MapPost("/equipment-checks", CheckEquipmentAsync).Needs(PassKind.Desk, PassKind.Armourer)
+            .Does("checkEquipment", "Record a check at the equipment table", "An aid to the armourer: the rule book in force and a qualified armourer decide, and who has failed or missing protection does not fence.")
+            .Produces<EquipmentView>(201).Writes();
+        one.MapGet("/equipment-checks", EquipmentAsync).Does("getEquipment", "The equipment of an entrant as checked").Refuses(404);
+    }
+
+    private static async Task<IResult> EnterAsync(
+        string competitionId, HttpContext http, Commands commands, bool dryRun = false, bool partial = false)
+    {
+        var type = http.Request.GetTypedHeaders().ContentType?.MediaType.ToString();
+        if (string.Equals(type, "text/csv", StringComparison.OrdinalIgnoreCase))
+        {
+            return await ImportAsync(competitionId, http, commands, dryRun, partial);
+        }
+
+        if (!http.Request.HasJsonContentType())
+        {
+            throw new BadHttpRequestException("Neither JSON nor CSV.", StatusCodes.Status415UnsupportedMediaType);
+        }
+
+        var body = await http.Request.ReadFromJsonAsync<EnterFencer>(JsonSetup.Options, http.RequestAborted);
+        if (body is null)
+        {
+            return Problem.Invalid("$", "A fencer is needed.");
+        }
+
+        var details = body.ToDetails();
+        return await commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+            {
+                return Problem.NotFound("competition");
+            }
+
+            var problems = EntryDecider.CheckEntries(competition, [details]).Select(p => p.Problem).ToArray();
+            if (problems.FirstOrDefault(p => p.Reason == RefusalReason.DuplicateEntrant) is { } duplicate && problems.Length == 1)
+            {
+                return duplicate;
+            }
+
+            var errors = new FieldErrors();
+            foreach (var wrong in problems)
+            {
+                errors.Add(wrong.Field!, wrong.Message);
+            }
+
+            if (errors.ToProblem() is { } problem)
+            {
+                return problem;
+            }
+
+            var decision = EntryDecider.Enter(competition, [details]);
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            ledger.Keep(decision);
+            var entrant = ledger.Now<Competition>(competitionId).Entrants[^1];
+            return Answer.Created($"/api/entrants/{entrant.Id}", EntrantView.Of(entrant, null, forDesk: true));
+        });
+    }
+
+    private static async Task<IResult> ImportAsync(string competitionId, HttpContext http, Commands commands, bool dryRun, bool partial)
+    {
+        using var buffer = new MemoryStream();
+        await http.Request.Body.CopyToAsync(buffer, http.RequestAborted);
+        var (list, unreadable) = EntryList.Read(buffer.ToArray());
+        if (list is null)
+        {
+            return unreadable!;
+        }
+
+        return await commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+            {
+                return Problem.NotFound("competition");
+            }
+
+            var wrong = EntryDecider.CheckEntries(competition, [.. list.Rows.Select(r => r.Details)]);
+            ImmutableArray<RowProblem> problems =
+            [
+                .. list.Problems
+                    .Concat(wrong.Select(w => new RowProblem(list.Rows[w.Row].Line, w.Problem.Field ?? string.Empty, w.Problem.Message)))
+                    .OrderBy(p => p.Line),
+            ];
+            var wrongRows = wrong.Select(w => w.Row).ToHashSet();
+            EntrantDetails[] good = [.. list.Rows.Where((_, i) => !wrongRows.Contains(i)).Select(r => r.Details)];
+            var rejected = problems.Select(p => p.Line).Distinct().Count();
+
+            var decision = EntryDecider.Enter(competition, good);
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            if (dryRun)
+            {
+                return Answer.Ok(new ImportReport(good.Length, rejected, problems, list.Ignored));
+            }
+
+            if (rejected > 0 && !partial)
+            {
+                return new Problem(ProblemKinds.RowsRejected, $"Nobody was entered, because {rejected} row(s) are wrong. Mend them and send the list again, or send it with partial=true to take the others.")
+                {
+                    More = new Dictionary<string, object?>
+                    {
+                        ["added"] = 0,
+                        ["rejected"] = rejected,
+                        ["rows"] = problems,
+                        ["ignored"] = list.Ignored,
+                    },
+                };
+            }
+
+            ledger.Keep(decision);
+            return Answer.Ok(new ImportReport(good.Length, rejected, problems, list.Ignored));
+        });
+    }
+
+    private static async Task<IResult> ListAsync(
+        string competitionId, int? limit, string? after, HttpContext http, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition)
+        {
+            return Problem.NotFound("competition");
+        }
+
+        var records = await session.Query<EquipmentRecord>().Where(r => r.CompetitionId == competitionId).ToListAsync(cancellation);
+        var equipment = records.ToDictionary(r => r.Id);
+        var forDesk = http.IsDeskFor(competitionId);
+        var views = competition.Entrants.Select(e => EntrantView.Of(e, equipment.GetValueOrDefault(Identifiers.EquipmentRecord(e.Id)), forDesk));
+        return new FreshList<EntrantView>([.. views], e => e.Id, new Page(limit, after));
+    }
+
+    private static async Task<IResult> GetAsync(string entrantId, HttpContext http, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await CompetitionOfAsync(session, entrantId, cancellation) is not { } competition || competition.Entrant(entrantId) is not { } entrant)
+        {
+            return Problem.NotFound("entrant");
+        }
+
+        var equipment = await session.LoadAsync<EquipmentRecord>(Identifiers.EquipmentRecord(entrantId), cancellation);
+        return new Fresh<EntrantView>(EntrantView.Of(entrant, equipment, http.IsDeskFor(entrantId)));
+    }
+
+    private static Task<IResult> CorrectAsync(string entrantId, EnterFencer body, HttpContext http, Commands commands) =>
+        ChangeAsync(entrantId, http, commands, (_, competition, entrant) => Task.FromResult(EntryDecider.Correct(competition, entrant, body.ToDetails())));
+
+    private static Task<IResult> CheckInAsync(string entrantId, HttpContext http, Commands commands) =>
+        ChangeAsync(entrantId, http, commands, (_, competition, entrant) => Task.FromResult(EntryDecider.CheckIn(competition, entrant)));
+
+    private static Task<IResult> LeaveAsync(string entrantId, Leaving leaving, string? reason, HttpContext http, Commands commands) =>
+        WhyReasonDoesNot(reason, needed: leaving != Leaving.Absent) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : ChangeAsync(entrantId, http, commands, async (ledger, competition, entrant) => EntryDecider.Leave(
+                competition, entrant, leaving, reason ?? "absent", await StageBoutsAsync(ledger, competition)));
+
+    private static Task<IResult> ReinstateAsync(string entrantId, ReinstateEntrant body, HttpContext http, Commands commands) =>
+        WhyReasonDoesNot(body.Reason, needed: true) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : ChangeAsync(entrantId, http, commands, async (ledger, competition, entrant) => EntryDecider.Reinstate(
+                competition, entrant, body.Reason, await StageBoutsAsync(ledger, competition), body.Later == LaterDraws.Scrap));
+
+    private static Task<IResult> CheckEquipmentAsync(string entrantId, CheckEquipment body, HttpContext http, Commands commands)
+    {
+        var errors = new FieldErrors();
+        errors.Text("mark", body.Mark, 40, needed: false);
+        errors.Text("note", body.Note, 200, needed: false);
+        return errors.ToProblem() is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : commands.RunAsync(http, async ledger =>
+            {
+                if (await CompetitionOfAsync(ledger.Session, entrantId, http.RequestAborted) is not { } competition || competition.Entrant(entrantId) is null)
+                {
+                    return Problem.NotFound("entrant");
+                }
+
+                var recordId = Identifiers.EquipmentRecord(entrantId);
+                await ledger.FindAsync<EquipmentRecord>(recordId);
+                ledger.Keep(Decision.Accept(recordId, new EquipmentChecked(competition.Id, body.Item, body.Verdict, body.Mark, body.Note)));
+                return Answer.Created($"/api/entrants/{entrantId}/equipment-checks", EquipmentView.Of(entrantId, ledger.Now<EquipmentRecord>(recordId)));
+            });
+    }
+
+    private static async Task<IResult> EquipmentAsync(string entrantId, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        return await CompetitionOfAsync(session, entrantId, cancellation) is { } competition && competition.Entrant(entrantId) is not null
+            ? new Fresh<EquipmentView>(EquipmentView.Of(entrantId, await session.LoadAsync<EquipmentRecord>(Identifiers.EquipmentRecord(entrantId), cancellation)))
+            : Problem.NotFound("entrant");
+    }
+
+    private static Task<IResult> ChangeAsync(
+        string entrantId, HttpContext http, Commands commands, Func<Ledger, Competition, Entrant, Task<Decision>> decide) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (Identifiers.CompetitionOf(entrantId) is not { } competitionId
+                || await ledger.FindAsync<Competition>(competitionId) is not { } competition
+                || competition.Entrant(entrantId) is not { } entrant)
+            {
+                return Problem.NotFound("entrant");
+            }
+
+            var decision = await decide(ledger, competition, entrant);
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            ledger.Keep(decision);
+            var equipment = await ledger.Session.LoadAsync<EquipmentRecord>(Identifiers.EquipmentRecord(entrantId));
+            return Answer.Ok(EntrantView.Of(ledger.Now<Competition>(competitionId).Entrant(entrantId)!, equipment, forDesk: true));
+        });
+
+    /// <summary>The bouts that leaving or coming back can touch: those of the open pool round, or of the tableau.</summary>
+    private static Task<Dictionary<string, Bout>> StageBoutsAsync(Ledger ledger, Competition competition)
+    {
+        if (competition.OpenRound is { Number: var number })
+        {
+            return ledger.BoutsAsync(b => b.CompetitionId == competition.Id && b.Round == number && !b.Struck);
+        }
+
+        return competition.Tableau is null
+            ? Task.FromResult(new Dictionary<string, Bout>())
+            : ledger.BoutsAsync(b => b.CompetitionId == competition.Id && b.TableOf != null && !b.Struck);
+    }
+
+    private static async Task<Competition?> CompetitionOfAsync(IQuerySession session, string id, CancellationToken cancellation) =>
+        Identifiers.CompetitionOf(id) is { } competitionId ? await session.LoadAsync<Competition>(competitionId, cancellation) : null;
+
+    private static Problem? WhyReasonDoesNot(string? reason, bool needed)
+    {
+        var errors = new FieldErrors();
+        errors.Text("reason", reason, 200, needed);
+        return errors.ToProblem();
+    }
+}

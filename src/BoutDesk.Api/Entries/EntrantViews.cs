@@ -1,0 +1,123 @@
+using System.Collections.Immutable;
+using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Equipment;
+
+namespace BoutDesk.Api.Entries;
+
+/// <summary>Somebody to enter.</summary>
+/// <param name="FamilyName">Family name, 1 to 80 characters.</param>
+/// <param name="GivenName">Given name, to 80 characters.</param>
+/// <param name="Club">Club, to 80 characters.</param>
+/// <param name="Country">Country, to 40 characters.</param>
+/// <param name="Ranking">Place in the ranking that seeds the competition, 1 best; left out when unranked.</param>
+/// <param name="Hand">Weapon hand.</param>
+/// <param name="BirthYear">Year of birth; shown to the desk only.</param>
+internal sealed record EnterFencer(
+    string FamilyName,
+    string GivenName = "",
+    string? Club = null,
+    string? Country = null,
+    int? Ranking = null,
+    Hand? Hand = null,
+    int? BirthYear = null)
+{
+    public EntrantDetails ToDetails() => new EntrantDetails(FamilyName, GivenName, Club, Country, Ranking, Hand, BirthYear).Tidied();
+}
+
+/// <summary>An entrant. Year of birth and reason are shown with a desk pass only.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="FamilyName">Family name.</param>
+/// <param name="GivenName">Given name.</param>
+/// <param name="Club">Club.</param>
+/// <param name="Country">Country.</param>
+/// <param name="Ranking">Ranking, or null when unranked.</param>
+/// <param name="Hand">Weapon hand.</param>
+/// <param name="BirthYear">Year of birth; null without a desk pass.</param>
+/// <param name="Status">Where the entrant stands.</param>
+/// <param name="Reason">Why he withdrew or was excluded; null without a desk pass.</param>
+/// <param name="EquipmentPassed">Kinds of item that passed when last checked.</param>
+/// <param name="EquipmentFailed">Kinds of item that failed when last checked.</param>
+internal sealed record EntrantView(
+    string Id,
+    string FamilyName,
+    string GivenName,
+    string? Club,
+    string? Country,
+    int? Ranking,
+    Hand? Hand,
+    int? BirthYear,
+    EntrantStatus Status,
+    string? Reason,
+    ImmutableArray<EquipmentItem> EquipmentPassed,
+    ImmutableArray<EquipmentItem> EquipmentFailed)
+{
+    public static EntrantView Of(Entrant entrant, EquipmentRecord? equipment, bool forDesk) => new(
+        entrant.Id,
+        entrant.Details.FamilyName,
+        entrant.Details.GivenName,
+        entrant.Details.Club,
+        entrant.Details.Country,
+        entrant.Details.Ranking,
+        entrant.Details.Hand,
+        forDesk ? entrant.Details.BirthYear : null,
+        entrant.Status,
+        forDesk ? entrant.Reason : null,
+        equipment?.Items(Verdict.Passed) ?? [],
+        equipment?.Items(Verdict.Failed) ?? []);
+}
+
+/// <summary>What became of an entry list.</summary>
+/// <param name="Added">How many rows were entered, or would be in a dry run.</param>
+/// <param name="Rejected">How many rows were not.</param>
+/// <param name="Rows">What is wrong, by line.</param>
+/// <param name="Ignored">Columns that were not read, because they are not known.</param>
+internal sealed record ImportReport(int Added, int Rejected, ImmutableArray<RowProblem> Rows, ImmutableArray<string> Ignored);
+
+/// <summary>What is wrong with a line of an entry list.</summary>
+/// <param name="Line">The line in the file, the header being 1.</param>
+/// <param name="Field">The column.</param>
+/// <param name="Problem">What is wrong and what to do.</param>
+internal sealed record RowProblem(int Line, string Field, string Problem);
+
+/// <summary>Why.</summary>
+/// <param name="Reason">The reason, to 200 characters.</param>
+internal sealed record GiveReason(string Reason);
+
+/// <summary>Why an entrant comes back, and whether bouts that followed may be cleared.</summary>
+/// <param name="Reason">The reason, to 200 characters.</param>
+/// <param name="Later">scrap clears bouts that followed and have begun; left out, they are listed instead.</param>
+internal sealed record ReinstateEntrant(string Reason, Domain.Competitions.LaterDraws? Later = null);
+
+/// <summary>A check at the equipment table.</summary>
+/// <param name="Item">What was checked.</param>
+/// <param name="Verdict">What the armourer says.</param>
+/// <param name="Mark">The mark put on it, to 40 characters.</param>
+/// <param name="Note">What is to be mended, to 200 characters.</param>
+internal sealed record CheckEquipment(EquipmentItem Item, Verdict Verdict, string? Mark = null, string? Note = null);
+
+/// <summary>The equipment of an entrant.</summary>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Passed">Kinds of item that passed when last checked.</param>
+/// <param name="Failed">Kinds of item that failed when last checked.</param>
+/// <param name="Checks">All checks, first to last.</param>
+/// <param name="Caution">What to keep in mind.</param>
+internal sealed record EquipmentView(
+    string EntrantId,
+    ImmutableArray<EquipmentItem> Passed,
+    ImmutableArray<EquipmentItem> Failed,
+    ImmutableArray<EquipmentCheckView> Checks,
+    string Caution)
+{
+    private const string Warning =
+        "An aid to the armourer. The rule book in force, its homologation marks and a qualified armourer decide. Who has failed or missing protection does not fence.";
+
+    public static EquipmentView Of(string entrantId, EquipmentRecord? record) => new(
+        entrantId,
+        record?.Items(Verdict.Passed) ?? [],
+        record?.Items(Verdict.Failed) ?? [],
+        [.. (record?.Checks ?? []).Select(c => new EquipmentCheckView(c.Item, c.Verdict, c.Mark, c.Note))],
+        Warning);
+}
+
+/// <summary>A check.</summary>
+internal sealed record EquipmentCheckView(EquipmentItem Item, Verdict Verdict, string? Mark, string? Note);

@@ -1,0 +1,63 @@
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Tournaments;
+
+namespace BoutDesk.Api.EventStore;
+
+/// <summary>
+/// The name under which each kind of event is stored and told to the feed. A name never changes, whatever becomes of
+/// the type: data of past tournaments is found by it.
+/// </summary>
+internal static class EventNames
+{
+    public static IReadOnlyDictionary<Type, string> All { get; } = new Dictionary<Type, string>
+    {
+        [typeof(TournamentOpened)] = "tournament-opened",
+        [typeof(StripAdded)] = "strip-added",
+        [typeof(CompetitionAdded)] = "competition-added",
+
+        [typeof(CompetitionOpened)] = "competition-opened",
+        [typeof(FormulaChanged)] = "formula-changed",
+        [typeof(EntrantEntered)] = "entrant-entered",
+        [typeof(EntrantCorrected)] = "entrant-corrected",
+        [typeof(EntrantCheckedIn)] = "entrant-checked-in",
+        [typeof(EntrantMarkedAbsent)] = "entrant-marked-absent",
+        [typeof(EntrantWithdrew)] = "entrant-withdrew",
+        [typeof(EntrantExcluded)] = "entrant-excluded",
+        [typeof(EntrantReinstated)] = "entrant-reinstated",
+        [typeof(PoolRoundDrawn)] = "pool-round-drawn",
+        [typeof(PoolRoundScrapped)] = "pool-round-scrapped",
+        [typeof(PoolRoundClosed)] = "pool-round-closed",
+        [typeof(RankingRevised)] = "ranking-revised",
+        [typeof(TableauDrawn)] = "tableau-drawn",
+        [typeof(TableauScrapped)] = "tableau-scrapped",
+
+        [typeof(BoutProgrammed)] = "bout-programmed",
+        [typeof(SeatTaken)] = "seat-taken",
+        [typeof(StripAssigned)] = "strip-assigned",
+        [typeof(TouchScored)] = "touch-scored",
+        [typeof(TouchTakenBack)] = "touch-taken-back",
+        [typeof(CardShown)] = "card-shown",
+        [typeof(CardTakenBack)] = "card-taken-back",
+        [typeof(TimeRanOut)] = "time-ran-out",
+        [typeof(PriorityDrawn)] = "priority-drawn",
+        [typeof(ResultRecorded)] = "result-recorded",
+        [typeof(ResultCorrected)] = "result-corrected",
+        [typeof(BoutCleared)] = "bout-cleared",
+        [typeof(FencerOut)] = "fencer-out",
+        [typeof(FencerBack)] = "fencer-back",
+        [typeof(BoutAnnulled)] = "bout-annulled",
+        [typeof(BoutRestored)] = "bout-restored",
+        [typeof(BoutSealed)] = "bout-sealed",
+        [typeof(BoutStruck)] = "bout-struck",
+
+        [typeof(EquipmentChecked)] = "equipment-checked",
+    };
+
+    /// <summary>The events of one kind of stream.</summary>
+    public static IEnumerable<Type> OfKind<T>() => All.Keys.Where(type => type.IsAssignableTo(typeof(T)));
+
+    /// <summary>The stored name of an event.</summary>
+    public static string Of(object happened) => All[happened.GetType()];
+}

@@ -1,0 +1,123 @@
+using System.Linq.Expressions;
+using BoutDesk.Domain;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Tournaments;
+using Marten;
+using JasperFx.Events;
+
+namespace BoutDesk.Api.EventStore;
+
+/// <summary>
+/// One command's view of the store: states as they were read, with their versions, and the facts to be kept together.
+/// When a state was changed by somebody else meanwhile, saving fails and nothing is kept.
+/// </summary>
+internal sealed class Ledger : IAsyncDisposable
+{
+    private readonly Dictionary<string, object> states = [];
+    private readonly Dictionary<string, Action<List<object>>> appends = [];
+    private readonly Dictionary<string, List<object>> facts = [];
+
+    public Ledger(IDocumentSession session) => Session = session;
+
+    public IDocumentSession Session { get; }
+
+    /// <summary>Reads a state that the command will change or depend on, or null when there is none.</summary>
+    public async Task<T?> FindAsync<T>(string id)
+        where T : class
+    {
+        if (states.TryGetValue(id, out var known))
+        {
+            return (T)known;
+        }
+
+        var stream = await Session.Events.FetchForWriting<T>(id);
+        // The stream itself refuses the facts if it has moved on, also when only its state was looked at.
+        appends[id] = stream.AppendMany;
+        if (stream.Aggregate is { } state)
+        {
+            states[id] = state;
+        }
+
+        return stream.Aggregate;
+    }
+
+    /// <summary>Reads a state that the command only depends on: saving fails if it has changed meanwhile.</summary>
+    public async Task<T> DependOnAsync<T>(string id)
+        where T : class
+    {
+        var stream = await Session.Events.FetchForWriting<T>(id);
+        stream.AlwaysEnforceConsistency = true;
+        return stream.Aggregate ?? throw new InvalidOperationException($"There is no {typeof(T).Name} {id}.");
+    }
+
+    /// <summary>Reads all bouts that fit, by identifier.</summary>
+    public async Task<Dictionary<string, Bout>> BoutsAsync(Expression<Func<Bout, bool>> which)
+    {
+        var bouts = await Session.Query<Bout>().Where(which).ToListAsync();
+        foreach (var bout in bouts.Where(b => !states.ContainsKey(b.Id)))
+        {
+            states[bout.Id] = bout;
+            appends[bout.Id] = events => Session.Events.Append(bout.Id, bout.Version + events.Count, events);
+        }
+
+        return bouts.ToDictionary(b => b.Id, b => (Bout)states[b.Id]);
+    }
+
+    /// <summary>The state as the facts kept so far make it.</summary>
+    public T Now<T>(string id)
+        where T : class => (T)states[id];
+
+    /// <summary>Takes the facts of a decision.</summary>
+    public void Keep(Decision decision)
+    {
+        foreach (var (streamId, happened) in decision.Facts)
+        {
+            var before = states.GetValueOrDefault(streamId);
+            if (!facts.TryGetValue(streamId, out var list))
+            {
+                facts[streamId] = list = [];
+            }
+
+            list.Add(happened);
+            states[streamId] = happened switch
+            {
+                IBoutEvent e => Bout.Evolve((Bout?)before, streamId, e),
+                ICompetitionEvent e => Competition.Evolve((Competition?)before, streamId, e),
+                ITournamentEvent e => Tournament.Evolve((Tournament?)before, streamId, e),
+                IEquipmentEvent e => EquipmentRecord.Evolve((EquipmentRecord?)before, streamId, e),
+                _ => throw new InvalidOperationException($"No state is folded from {happened.GetType().Name}."),
+            };
+        }
+    }
+
+    /// <summary>Keeps everything in one transaction.</summary>
+    /// <exception cref="JasperFx.ConcurrencyException">Somebody else was faster; nothing was kept.</exception>
+    public async Task SaveAsync(CancellationToken cancellation)
+    {
+        foreach (var (streamId, events) in facts)
+        {
+            if (appends.TryGetValue(streamId, out var append))
+            {
+                append(events);
+            }
+            else
+            {
+                Start(streamId, events);
+            }
+        }
+
+        await Session.SaveChangesAsync(cancellation);
+    }
+
+    public ValueTask DisposeAsync() => Session.DisposeAsync();
+
+    private StreamAction Start(string streamId, List<object> events) => events[0] switch
+    {
+        IBoutEvent => Session.Events.StartStream<Bout>(streamId, events),
+        ICompetitionEvent => Session.Events.StartStream<Competition>(streamId, events),
+        ITournamentEvent => Session.Events.StartStream<Tournament>(streamId, events),
+        _ => Session.Events.StartStream<EquipmentRecord>(streamId, events),
+    };
+}

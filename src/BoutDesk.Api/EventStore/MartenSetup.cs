@@ -1,0 +1,87 @@
+using System.Text.Json.Serialization;
+using BoutDesk.Api.Feed;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Tournaments;
+using JasperFx;
+using JasperFx.Events;
+using JasperFx.Events.Daemon;
+using JasperFx.Events.Projections;
+using JasperFx.MultiTenancy;
+using Marten;
+using Npgsql;
+using Weasel.Core;
+
+namespace BoutDesk.Api.EventStore;
+
+/// <summary>All settings of the store.</summary>
+internal static class MartenSetup
+{
+    public static IServiceCollection AddEventStore(this IServiceCollection services, string connectionString)
+    {
+        services.AddMarten(options => Configure(options, connectionString))
+            .ApplyAllDatabaseChangesOnStartup()
+            .AddSubscriptionWithServices<FeedSubscription>(ServiceLifetime.Singleton, subscription =>
+            {
+                subscription.Name = "Feed";
+                subscription.Options.SubscribeFromPresent();
+            })
+            .AddAsyncDaemon(DaemonMode.Solo);
+        return services;
+    }
+
+    private static void Configure(StoreOptions options, string connectionString)
+    {
+        options.Connection(Tuned(connectionString));
+        options.DatabaseSchemaName = "boutdesk";
+        options.AutoCreateSchemaObjects = AutoCreate.CreateOrUpdate;
+        options.DisableNpgsqlLogging = true;
+
+        options.UseSystemTextJsonForSerialization(EnumStorage.AsString, Casing.CamelCase, json =>
+        {
+            // What can be computed from the state is not stored with it.
+            json.IgnoreReadOnlyProperties = true;
+            json.DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull;
+        });
+
+        options.Events.StreamIdentity = StreamIdentity.AsString;
+        options.Events.TenancyStyle = TenancyStyle.Conjoined;
+        options.Policies.AllDocumentsAreMultiTenanted();
+        options.Events.MetadataConfig.UserNameEnabled = true;
+        // Without it every lost race leaves a gap in the sequence, for which the feed waits some ten seconds.
+        options.Events.UseExclusiveLockOnConcurrentAppends = true;
+        foreach (var (type, name) in EventNames.All)
+        {
+            options.Events.MapEventType(type, name);
+        }
+
+        options.Projections.Add(new TournamentProjection(), ProjectionLifecycle.Inline);
+        options.Projections.Add(new CompetitionProjection(), ProjectionLifecycle.Inline);
+        options.Projections.Add(new BoutProjection(), ProjectionLifecycle.Inline);
+        options.Projections.Add(new EquipmentProjection(), ProjectionLifecycle.Inline);
+        options.Projections.FastPollingTime = TimeSpan.FromMilliseconds(50);
+        options.Projections.SlowPollingTime = TimeSpan.FromMilliseconds(100);
+
+        options.Schema.For<Tournament>().DocumentAlias("tournament");
+        options.Schema.For<Competition>().DocumentAlias("competition").Index(c => c.TournamentId);
+        options.Schema.For<Bout>().DocumentAlias("bout").Index(b => b.CompetitionId).Index(b => b.PoolId!);
+        options.Schema.For<EquipmentRecord>().DocumentAlias("equipment").Index(r => r.CompetitionId);
+        options.Schema.For<PassRecord>().DocumentAlias("pass").Index(p => p.Hash).Index(p => p.TournamentId!);
+        options.Schema.For<KeptAnswer>().DocumentAlias("kept_answer");
+    }
+
+    /// <summary>
+    /// Keeps prepared statements with their connection. Resetting a connection on its return would throw the plan of
+    /// every append away; nothing here sets session state that would need the reset.
+    /// </summary>
+    private static string Tuned(string connectionString) => new NpgsqlConnectionStringBuilder(connectionString)
+    {
+        NoResetOnClose = true,
+        MaxAutoPrepare = 50,
+        AutoPrepareMinUsages = 2,
+        ApplicationName = "BoutDesk",
+    }.ConnectionString;
+}

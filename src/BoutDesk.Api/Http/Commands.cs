@@ -1,0 +1,160 @@
+using System.Security.Cryptography;
+using System.Text;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
+using JasperFx;
+using Marten.Exceptions;
+
+namespace BoutDesk.Api.Http;
+
+/// <summary>What became of a command: an answer, or a problem.</summary>
+/// <param name="Answer">The answer, or null.</param>
+/// <param name="Problem">The problem, or null.</param>
+internal readonly record struct Outcome(Answer? Answer, Problem? Problem)
+{
+    public static implicit operator Outcome(Answer answer) => new(answer, null);
+
+    public static implicit operator Outcome(Problem problem) => new(null, problem);
+
+    public static implicit operator Outcome(Refusal refusal) => new(null, Problem.Of(refusal));
+}
+
+/// <summary>
+/// Carries a command out: reads, decides, keeps the facts and the answer in one transaction. A lost race is tried
+/// again on the new state; a repeat of a request with its Idempotency-Key gets the first answer.
+/// </summary>
+/// <remarks>
+/// Only answers of success are kept. A refusal changed nothing, so a repeat is judged anew.
+/// </remarks>
+internal sealed class Commands
+{
+    private const int Tries = 8;
+
+    private readonly Organiser organiser;
+    private readonly TimeProvider clock;
+
+    public Commands(Organiser organiser, TimeProvider clock)
+    {
+        this.organiser = organiser;
+        this.clock = clock;
+    }
+
+    public async Task<IResult> RunAsync(HttpContext http, Func<Ledger, Task<Outcome>> decide)
+    {
+        if (RepeatKeyProblem(http.Request) is { } problem)
+        {
+            return problem;
+        }
+
+        var pass = http.Pass();
+        var key = await RepeatKeyAsync(http.Request, pass.Id);
+        for (var attempt = 1; ; attempt++)
+        {
+            await using var ledger = new Ledger(organiser.Write(pass.Id));
+            if (key is not null && await ledger.Session.LoadAsync<KeptAnswer>(key.Id, http.RequestAborted) is { } kept)
+            {
+                return Repeat(key, kept);
+            }
+
+            try
+            {
+                var outcome = await decide(ledger);
+                if (outcome.Answer is not { } answer)
+                {
+                    return outcome.Problem!;
+                }
+
+                if (key is not null)
+                {
+                    ledger.Session.Insert(key.Keep(answer, clock.GetUtcNow()));
+                }
+
+                // Once it is being saved the client's hanging up no longer matters.
+                await ledger.SaveAsync(CancellationToken.None);
+                return new Given(answer);
+            }
+            catch (Exception race) when (race is ConcurrencyException or DocumentAlreadyExistsException or ExistingStreamIdCollisionException)
+            {
+                if (attempt == Tries)
+                {
+                    return new Problem(ProblemKinds.BusyStream, "Others are changing the same thing at this moment. Nothing was kept; try again.") { RetryAfter = 1 };
+                }
+
+                await Task.Delay(TimeSpan.FromMilliseconds(RandomNumberGenerator.GetInt32(1, 5 * attempt)), clock, http.RequestAborted);
+            }
+        }
+    }
+
+    private static Problem? RepeatKeyProblem(HttpRequest request)
+    {
+        var given = request.Headers["Idempotency-Key"];
+        return given.Count > 1 || given.ToString().Length > 200
+            ? Problem.Invalid("Idempotency-Key", "Give one key of at most 200 characters.")
+            : null;
+    }
+
+    private static async Task<RepeatKey?> RepeatKeyAsync(HttpRequest request, string passId)
+    {
+        var given = request.Headers["Idempotency-Key"].ToString().Trim();
+        if (given.Length == 0)
+        {
+            return null;
+        }
+
+        using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
+        hash.AppendData(Encoding.UTF8.GetBytes($"{passId}\n{request.Method} {request.Path}{request.QueryString}\n"));
+        request.Body.Position = 0;
+        var buffer = new byte[8192];
+        int read;
+        while ((read = await request.Body.ReadAsync(buffer, request.HttpContext.RequestAborted)) > 0)
+        {
+            hash.AppendData(buffer, 0, read);
+        }
+
+        return new RepeatKey(given, Convert.ToHexStringLower(hash.GetHashAndReset()));
+    }
+
+    private static IResult Repeat(RepeatKey key, KeptAnswer kept) => kept.Request == key.Request
+        ? new Repeated(kept, key.Open(kept))
+        : new Problem(ProblemKinds.KeyReused, "This Idempotency-Key came with another request before. Make a new key for each action, and keep it for repeats of that action only.");
+
+    private sealed class Given(Answer answer) : IResult
+    {
+        public Task ExecuteAsync(HttpContext httpContext)
+        {
+            Head(httpContext, answer.Status, answer.Location, answer.ETag);
+            return answer.Body is null
+                ? Task.CompletedTask
+                : httpContext.Response.WriteAsJsonAsync(answer.Body, answer.Body.GetType(), JsonSetup.Options, null, httpContext.RequestAborted);
+        }
+    }
+
+    private sealed class Repeated(KeptAnswer kept, byte[] body) : IResult
+    {
+        public async Task ExecuteAsync(HttpContext httpContext)
+        {
+            Head(httpContext, kept.Status, kept.Location, kept.ETag);
+            httpContext.Response.Headers["Idempotency-Repeated"] = "true";
+            if (kept.Status != StatusCodes.Status204NoContent)
+            {
+                httpContext.Response.ContentType = "application/json; charset=utf-8";
+                await httpContext.Response.Body.WriteAsync(body, httpContext.RequestAborted);
+            }
+        }
+    }
+
+    private static void Head(HttpContext http, int status, string? location, string? etag)
+    {
+        http.Response.StatusCode = status;
+        if (location is not null)
+        {
+            http.Response.Headers.Location = location;
+        }
+
+        if (etag is not null)
+        {
+            http.Response.Headers.ETag = etag;
+        }
+    }
+}

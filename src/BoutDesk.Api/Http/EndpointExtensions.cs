@@ -1,0 +1,29 @@
+using Microsoft.AspNetCore.Mvc;
+
+namespace BoutDesk.Api.Http;
+
+/// <summary>Saying in the OpenAPI document what an operation answers.</summary>
+internal static class EndpointExtensions
+{
+    /// <summary>Names an operation and says in a line what it does.</summary>
+    public static RouteHandlerBuilder Does(this RouteHandlerBuilder builder, string name, string summary, string? description = null)
+    {
+        builder.WithName(name).WithSummary(summary);
+        return description is null ? builder : builder.WithDescription(description);
+    }
+
+    /// <summary>Lists the problems an operation can answer with, besides too many requests and an unavailable store.</summary>
+    public static RouteHandlerBuilder Refuses(this RouteHandlerBuilder builder, params int[] statuses)
+    {
+        foreach (var status in statuses.Append(429).Append(503))
+        {
+            builder.Produces<ProblemDetails>(status, "application/problem+json");
+        }
+
+        return builder;
+    }
+
+    /// <summary>A write that needs a pass: what every such operation can answer with.</summary>
+    public static RouteHandlerBuilder Writes(this RouteHandlerBuilder builder, params int[] moreStatuses) =>
+        builder.Refuses([400, 401, 403, 404, 413, 415, 422, .. moreStatuses]);
+}

@@ -1,0 +1,82 @@
+using System.Buffers.Text;
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text.Json;
+using Microsoft.AspNetCore.Http.Metadata;
+using Microsoft.Net.Http.Headers;
+
+namespace BoutDesk.Api.Http;
+
+/// <summary>An answer with its ETag: 304 when the client has it already.</summary>
+internal sealed class Fresh<T> : IResult, IEndpointMetadataProvider
+{
+    private readonly T value;
+    private readonly int? version;
+
+    public Fresh(T value, int? version = null)
+    {
+        this.value = value;
+        this.version = version;
+    }
+
+    public Task ExecuteAsync(HttpContext httpContext)
+    {
+        var body = JsonSerializer.SerializeToUtf8Bytes(value, JsonSetup.Options);
+        return ETags.SendAsync(httpContext, body, "application/json; charset=utf-8", ETags.Of(body, version));
+    }
+
+    public static void PopulateMetadata(System.Reflection.MethodInfo method, EndpointBuilder builder)
+    {
+        builder.Metadata.Add(new ProducesResponseTypeMetadata(200, typeof(T), ["application/json"]));
+        builder.Metadata.Add(new ProducesResponseTypeMetadata(304));
+    }
+}
+
+/// <summary>Entity tags. A resource with a history has its version in front, so that a write can name it.</summary>
+internal static class ETags
+{
+    /// <summary>The tag of a body: <c>"12-…"</c> with a version, <c>"…"</c> without.</summary>
+    public static string Of(ReadOnlySpan<byte> body, int? version = null)
+    {
+        Span<byte> hash = stackalloc byte[32];
+        SHA256.HashData(body, hash);
+        var digest = Base64Url.EncodeToString(hash[..12]);
+        return version is { } number ? string.Create(CultureInfo.InvariantCulture, $"\"{number}-{digest}\"") : $"\"{digest}\"";
+    }
+
+    /// <summary>
+    /// Why the version named in If-Match is not the one in force, or null. A tag with a version is compared by it.
+    /// </summary>
+    public static Problem? Mismatch(HttpRequest request, int version)
+    {
+        if (!request.Headers.TryGetValue(HeaderNames.IfMatch, out var given))
+        {
+            return null;
+        }
+
+        var tags = given.SelectMany(v => (v ?? string.Empty).Split(',')).Select(t => t.Trim().TrimStart('W', '/').Trim('"'));
+        var current = version.ToString(CultureInfo.InvariantCulture);
+        return tags.Any(t => t == "*" || t.Split('-')[0] == current)
+            ? null
+            : new Problem(ProblemKinds.Stale, "The version you have read is no longer the one in force. Read it again, look at what changed, and repeat.");
+    }
+
+    public static bool Given(HttpRequest request) => request.Headers.ContainsKey(HeaderNames.IfMatch);
+
+    public static async Task SendAsync(HttpContext http, ReadOnlyMemory<byte> body, string contentType, string etag)
+    {
+        http.Response.Headers.ETag = etag;
+        http.Response.Headers.CacheControl = "no-cache";
+        http.Response.Headers.Append(HeaderNames.Vary, HeaderNames.Accept);
+        var known = http.Request.Headers.IfNoneMatch.SelectMany(v => (v ?? string.Empty).Split(','));
+        if (known.Any(t => t.Trim() is var tag && (tag == "*" || tag == etag || tag == "W/" + etag)))
+        {
+            http.Response.StatusCode = StatusCodes.Status304NotModified;
+            return;
+        }
+
+        http.Response.ContentType = contentType;
+        http.Response.ContentLength = body.Length;
+        await http.Response.Body.WriteAsync(body, http.RequestAborted);
+    }
+}

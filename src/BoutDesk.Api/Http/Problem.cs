@@ -1,0 +1,180 @@
+using System.Collections.Immutable;
+using BoutDesk.Domain;
+using Microsoft.AspNetCore.Mvc;
+
+namespace BoutDesk.Api.Http;
+
+/// <summary>A kind of problem: the stable end of its <c>type</c> URI, the status it is answered with, and its title.</summary>
+/// <param name="Name">The stable name.</param>
+/// <param name="Status">The HTTP status.</param>
+/// <param name="Title">What a referee or volunteer reads first.</param>
+internal sealed record ProblemKind(string Name, int Status, string Title)
+{
+    public const string Prefix = "urn:boutdesk:problem:";
+
+    public string Type => Prefix + Name;
+}
+
+/// <summary>Every kind of problem that the service answers with. README lists them; a test compares.</summary>
+internal static class ProblemKinds
+{
+    public static readonly ProblemKind InvalidInput = new("invalid-input", 400, "Something in the request is not right");
+    public static readonly ProblemKind UnreadableFile = new("unreadable-file", 400, "The entry list cannot be read");
+    public static readonly ProblemKind RowsRejected = new("rows-rejected", 400, "Some rows of the entry list cannot be taken");
+    public static readonly ProblemKind PassMissing = new("pass-missing", 401, "A pass is needed");
+    public static readonly ProblemKind PassInvalid = new("pass-invalid", 401, "This pass is not valid");
+    public static readonly ProblemKind PassInsufficient = new("pass-insufficient", 403, "This pass does not cover that");
+    public static readonly ProblemKind NotFound = new("not-found", 404, "There is no such thing");
+    public static readonly ProblemKind MethodNotAllowed = new("method-not-allowed", 405, "This address does not take that method");
+    public static readonly ProblemKind NotAcceptable = new("not-acceptable", 406, "That format is not offered");
+    public static readonly ProblemKind Stale = new("stale", 412, "Somebody changed it meanwhile");
+    public static readonly ProblemKind TooLarge = new("too-large", 413, "The request is too large");
+    public static readonly ProblemKind MediaType = new("media-type", 415, "The content type is not understood");
+    public static readonly ProblemKind KeyReused = new("key-reused", 422, "The idempotency key was used for something else");
+    public static readonly ProblemKind VersionNeeded = new("version-needed", 428, "Say which version you correct");
+    public static readonly ProblemKind TooManyRequests = new("too-many-requests", 429, "Too many requests");
+    public static readonly ProblemKind Internal = new("internal", 500, "Something went wrong here");
+    public static readonly ProblemKind StoreUnavailable = new("store-unavailable", 503, "The store does not answer");
+    public static readonly ProblemKind BusyStream = new("busy", 503, "Others are changing the same thing");
+
+    private static readonly ImmutableDictionary<RefusalReason, ProblemKind> Refusals = new Dictionary<RefusalReason, ProblemKind>
+    {
+        [RefusalReason.InvalidValue] = InvalidInput,
+        [RefusalReason.BoutNotReady] = new("bout-not-ready", 409, "The fencers are not known yet"),
+        [RefusalReason.BoutDecided] = new("bout-decided", 409, "The bout is over"),
+        [RefusalReason.BoutAnnulled] = new("bout-annulled", 409, "The bout does not count"),
+        [RefusalReason.NothingToTakeBack] = new("nothing-to-take-back", 409, "There is nothing to take back"),
+        [RefusalReason.NoDoubleTouch] = new("no-double-touch", 400, "There are no double touches at this weapon"),
+        [RefusalReason.AlreadyWarned] = new("already-warned", 409, "The fencer has a card already"),
+        [RefusalReason.PriorityMissing] = new("priority-missing", 409, "Priority must be drawn first"),
+        [RefusalReason.PriorityNotDue] = new("priority-not-due", 409, "Priority is not due"),
+        [RefusalReason.DeskOnly] = new("desk-only", 409, "Only the desk can change that now"),
+        [RefusalReason.CorrectionHasConsequences] = new("correction-has-consequences", 409, "The correction changes later stages"),
+        [RefusalReason.RoundClosed] = new("round-closed", 409, "The round is closed"),
+        [RefusalReason.BoutsOpen] = new("bouts-open", 409, "Bouts are still open"),
+        [RefusalReason.AlreadyDone] = new("already-done", 409, "That was done already"),
+        [RefusalReason.StepMissing] = new("step-missing", 409, "Something else must come first"),
+        [RefusalReason.CheckInOpen] = new("check-in-open", 409, "Check-in is not finished"),
+        [RefusalReason.TooFewFencers] = new("too-few-fencers", 409, "There are too few fencers"),
+        [RefusalReason.BoutsBegun] = new("bouts-begun", 409, "Bouts have begun"),
+        [RefusalReason.EntriesClosed] = new("entries-closed", 409, "The draw is made"),
+        [RefusalReason.DuplicateEntrant] = new("duplicate-entrant", 409, "This fencer is entered already"),
+        [RefusalReason.EntrantState] = new("entrant-state", 409, "The fencer's state does not allow it"),
+    }.ToImmutableDictionary();
+
+    public static IEnumerable<ProblemKind> All =>
+        typeof(ProblemKinds).GetFields().Select(f => f.GetValue(null)).OfType<ProblemKind>().Concat(Refusals.Values).Distinct();
+
+    public static ProblemKind Of(RefusalReason reason) => Refusals[reason];
+}
+
+/// <summary>A problem to be answered, as in RFC 9457.</summary>
+/// <param name="Kind">Its kind.</param>
+/// <param name="Detail">What is the matter and what to do.</param>
+internal sealed record Problem(ProblemKind Kind, string Detail) : IResult
+{
+    /// <summary>What is wrong, by field of the request.</summary>
+    public IReadOnlyDictionary<string, string[]>? Errors { get; init; }
+
+    /// <summary>The bouts, entrants or consequences concerned.</summary>
+    public ImmutableArray<string> Concerns { get; init; } = [];
+
+    /// <summary>Further members of the answer.</summary>
+    public IReadOnlyDictionary<string, object?>? More { get; init; }
+
+    /// <summary>Seconds after which to try again.</summary>
+    public int? RetryAfter { get; init; }
+
+    public static Problem Of(Refusal refusal) => new(ProblemKinds.Of(refusal.Reason), refusal.Message)
+    {
+        Errors = refusal.Field is { } field ? new Dictionary<string, string[]> { [field] = [refusal.Message] } : null,
+        Concerns = refusal.Concerns,
+    };
+
+    public static Problem NotFound(string what) => new(ProblemKinds.NotFound, $"There is no {what} of that identifier. Check the address, or start from the list.");
+
+    public static Problem Invalid(string field, string message) => Of(Refusal.Invalid(field, message));
+
+    public ProblemDetails ToDetails()
+    {
+        var details = new ProblemDetails { Type = Kind.Type, Title = Kind.Title, Status = Kind.Status, Detail = Detail };
+        if (Errors is not null)
+        {
+            details.Extensions["errors"] = Errors;
+        }
+
+        if (!Concerns.IsDefaultOrEmpty)
+        {
+            details.Extensions["concerns"] = Concerns;
+        }
+
+        foreach (var (name, value) in More ?? ImmutableDictionary<string, object?>.Empty)
+        {
+            details.Extensions[name] = value;
+        }
+
+        return details;
+    }
+
+    public Task ExecuteAsync(HttpContext httpContext)
+    {
+        if (RetryAfter is { } seconds)
+        {
+            httpContext.Response.Headers.RetryAfter = seconds.ToString(System.Globalization.CultureInfo.InvariantCulture);
+        }
+
+        httpContext.Response.StatusCode = Kind.Status;
+        return httpContext.Response.WriteAsJsonAsync(ToDetails(), JsonSetup.Options, "application/problem+json", httpContext.RequestAborted);
+    }
+}
+
+/// <summary>Gathers what is wrong with a request, field by field.</summary>
+internal sealed class FieldErrors
+{
+    private readonly Dictionary<string, List<string>> errors = [];
+
+    public void Add(string field, string message)
+    {
+        if (!errors.TryGetValue(field, out var messages))
+        {
+            errors[field] = messages = [];
+        }
+
+        messages.Add(message);
+    }
+
+    public void Text(string field, string? value, int most, bool needed = true)
+    {
+        if (string.IsNullOrWhiteSpace(value))
+        {
+            if (needed)
+            {
+                Add(field, "Is needed.");
+            }
+        }
+        else if (value.Length > most)
+        {
+            Add(field, $"Must have at most {most} characters, but has {value.Length}.");
+        }
+        else if (value.Any(char.IsControl))
+        {
+            Add(field, "Must not contain line breaks, tabs or other control characters.");
+        }
+    }
+
+    public void Range(string field, int? value, int least, int most)
+    {
+        if (value < least || value > most)
+        {
+            Add(field, $"Must be from {least} to {most}, but is {value}.");
+        }
+    }
+
+    /// <summary>The problem to answer with, or null when nothing is wrong.</summary>
+    public Problem? ToProblem() => errors.Count == 0
+        ? null
+        : new Problem(ProblemKinds.InvalidInput, string.Join(' ', errors.Select(e => $"{e.Key}: {string.Join(' ', e.Value)}")))
+        {
+            Errors = errors.ToDictionary(e => e.Key, e => e.Value.ToArray()),
+        };
+}

@@ -1,0 +1,131 @@
+using System.Net.Sockets;
+using System.Text.Json;
+using System.Text.RegularExpressions;
+using Marten.Exceptions;
+using Microsoft.AspNetCore.Diagnostics;
+using Npgsql;
+
+namespace BoutDesk.Api.Http;
+
+/// <summary>Turns what goes wrong before or outside a handler into problems.</summary>
+internal static partial class ProblemMapping
+{
+    public static WebApplication UseProblems(this WebApplication app)
+    {
+        app.UseExceptionHandler(new ExceptionHandlerOptions
+        {
+            SuppressDiagnosticsCallback = context => Of(context.Exception).Kind.Status < 500,
+            ExceptionHandler = http => Of(http.Features.Get<IExceptionHandlerFeature>()!.Error).ExecuteAsync(http),
+        });
+        app.UseStatusCodePages(context => Of(context.HttpContext.Response.StatusCode) is { } problem
+            ? problem.ExecuteAsync(context.HttpContext)
+            : Task.CompletedTask);
+        return app;
+    }
+
+    private static Problem? Of(int status) => status switch
+    {
+        404 => new Problem(ProblemKinds.NotFound, "Nothing is served at this address. The document /openapi/v1.json lists what is."),
+        405 => new Problem(ProblemKinds.MethodNotAllowed, "This address does not take that method. The document /openapi/v1.json lists what it takes."),
+        413 => TooLarge(),
+        415 => new Problem(ProblemKinds.MediaType, "Send application/json, or text/csv where an entry list is taken, and say so in Content-Type."),
+        _ => null,
+    };
+
+    private static Problem Of(Exception exception) => exception switch
+    {
+        BadHttpRequestException { StatusCode: 413 } => TooLarge(),
+        BadHttpRequestException { StatusCode: 415 } => Of(415)!,
+        BadHttpRequestException { InnerException: JsonException json } => Of(json),
+        JsonException json => Of(json),
+        BadHttpRequestException bad => BadParameter(bad),
+        _ when IsStoreFailure(exception) => new Problem(
+            ProblemKinds.StoreUnavailable,
+            "The store does not answer just now. What you sent may or may not have been kept; repeat it with the same Idempotency-Key and it counts once.") { RetryAfter = 2 },
+        OperationCanceledException => new Problem(ProblemKinds.StoreUnavailable, "The request was broken off.") { RetryAfter = 1 },
+        _ => new Problem(ProblemKinds.Internal, "The service made a mistake. Nothing was kept. The log at the desk says more."),
+    };
+
+    private static Problem TooLarge() =>
+        new(ProblemKinds.TooLarge, "A request may have 1 MiB, an entry list 5 MiB. Send it in parts.");
+
+    private static Problem Of(JsonException json)
+    {
+        var path = json.Path ?? "$";
+        var message = json.Message;
+        if (MissingProperties().Match(message) is { Success: true } missing)
+        {
+            var errors = new FieldErrors();
+            foreach (Match name in QuotedNames().Matches(missing.Groups[1].Value))
+            {
+                errors.Add(Field(path, name.Groups[1].Value), "Is needed.");
+            }
+
+            return errors.ToProblem()!;
+        }
+
+        if (UnknownProperty().Match(message) is { Success: true } unknown)
+        {
+            return Problem.Invalid(Field(path, unknown.Groups[1].Value), $"There is no field {unknown.Groups[1].Value} here. Check its spelling in the document /openapi/v1.json.");
+        }
+
+        return Problem.Invalid(Field(path, null), message switch
+        {
+            _ when message.StartsWith("Must be one of", StringComparison.Ordinal) => message.Split(" Path:")[0],
+            _ when message.Contains("doesn't allow setting null values", StringComparison.Ordinal) => "Must not be null.",
+            _ when message.Contains("System.Int32", StringComparison.Ordinal) || message.Contains("System.Int64", StringComparison.Ordinal) => "Must be a whole number.",
+            _ when message.Contains("System.DateOnly", StringComparison.Ordinal) => "Must be a date such as 2026-11-28.",
+            _ when message.Contains("System.DateTimeOffset", StringComparison.Ordinal) => "Must be a time with its offset, such as 2026-11-28T09:30:00+01:00.",
+            _ when message.Contains("System.String", StringComparison.Ordinal) => "Must be a text.",
+            _ when message.Contains("System.Boolean", StringComparison.Ordinal) => "Must be true or false.",
+            _ when message.StartsWith("The JSON value could not be converted", StringComparison.Ordinal) => "Has the wrong type. Compare with the document /openapi/v1.json.",
+            _ when message.Contains("Duplicate propert", StringComparison.OrdinalIgnoreCase) => "Stands twice. Give each field once.",
+            _ => "The body is no valid JSON. " + message.Split(" Path:")[0].Split(" LineNumber:")[0],
+        });
+    }
+
+    private static Problem BadParameter(BadHttpRequestException bad)
+    {
+        if (ParameterName().Match(bad.Message) is { Success: true } parameter)
+        {
+            return Problem.Invalid(parameter.Groups[1].Value, "Has the wrong type or is missing. Compare with the document /openapi/v1.json.");
+        }
+
+        return bad.Message.Contains("JSON", StringComparison.Ordinal) || bad.Message.Contains("body", StringComparison.Ordinal)
+            ? Problem.Invalid("$", "A body in JSON is needed. Send one with Content-Type: application/json.")
+            : Problem.Invalid("$", "The request cannot be read.");
+    }
+
+    private static string Field(string path, string? name)
+    {
+        var field = path.TrimStart('$').TrimStart('.');
+        if (name is null)
+        {
+            return field.Length == 0 ? "$" : field;
+        }
+
+        return field.Length == 0 || field == name || field.EndsWith("." + name, StringComparison.Ordinal) ? (field.Length == 0 ? name : field) : $"{field}.{name}";
+    }
+
+    private static bool IsStoreFailure(Exception? exception) => exception switch
+    {
+        null => false,
+        PostgresException { SqlState: "57P01" or "57P02" or "57P03" or "53300" or "53100" } => true,
+        PostgresException => false,
+        NpgsqlException or SocketException or EndOfStreamException or ObjectDisposedException => true,
+        MartenCommandException or AggregateException => IsStoreFailure(exception.InnerException),
+        _ => IsStoreFailure(exception.InnerException),
+    };
+
+    [GeneratedRegex("missing required properties including: (.*)")]
+    private static partial Regex MissingProperties();
+
+    [GeneratedRegex("'([^']+)'")]
+    private static partial Regex QuotedNames();
+
+    [GeneratedRegex("The JSON property '([^']+)' could not be mapped")]
+    private static partial Regex UnknownProperty();
+
+    [GeneratedRegex("parameter \"(?:[^\" ]+ )?([^\" ]+)\"")]
+    private static partial Regex ParameterName();
+}

@@ -1,0 +1,87 @@
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Feed;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain.Bouts;
+using JasperFx.Events.Projections;
+using Marten;
+
+namespace BoutDesk.Api;
+
+/// <summary>What has to be done before the first request: the first desk pass, and a look around the store.</summary>
+internal sealed class Opening : IHostedService
+{
+    private static readonly TimeSpan AnswersKept = TimeSpan.FromDays(30);
+
+    private readonly IDocumentStore store;
+    private readonly Organiser organiser;
+    private readonly FeedHub hub;
+    private readonly IConfiguration configuration;
+    private readonly TimeProvider clock;
+    private readonly ILogger<Opening> logger;
+
+    public Opening(
+        IDocumentStore store, Organiser organiser, FeedHub hub, IConfiguration configuration, TimeProvider clock, ILogger<Opening> logger)
+    {
+        this.store = store;
+        this.organiser = organiser;
+        this.hub = hub;
+        this.configuration = configuration;
+        this.clock = clock;
+        this.logger = logger;
+    }
+
+    public async Task StartAsync(CancellationToken cancellationToken)
+    {
+        await using var session = organiser.Write("opening");
+        await EnsureDeskPassAsync(session, cancellationToken);
+        var tooOld = clock.GetUtcNow() - AnswersKept;
+        session.DeleteWhere<KeptAnswer>(a => a.At < tooOld);
+        await session.SaveChangesAsync(cancellationToken);
+
+        hub.Publish([], await store.Advanced.ProjectionProgressFor(new ShardName("Feed", ShardName.All, 1), token: cancellationToken));
+
+        // The first use of a statement is the slow one; better now than at the first touch.
+        await session.Events.FetchForWriting<Bout>("none", cancellationToken);
+        await session.Query<Bout>().Where(b => b.PoolId == "none").ToListAsync(cancellationToken);
+    }
+
+    public Task StopAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+
+    private async Task EnsureDeskPassAsync(IDocumentSession session, CancellationToken cancellation)
+    {
+        const string Configured = "desk-configured";
+        if (configuration["BoutDesk:DeskPass"] is { Length: > 0 } chosen)
+        {
+            if (chosen.Length < 20)
+            {
+                logger.LogWarning("The desk pass of the configuration has fewer than 20 characters. Choose a long, random one wherever others can reach this service.");
+            }
+
+            session.Store(DeskPass(Configured, chosen));
+            return;
+        }
+
+        session.Delete<PassRecord>(Configured);
+        if (!await session.Query<PassRecord>().AnyAsync(p => p.Kind == PassKind.Desk && p.TournamentId == null && p.Id != Configured, cancellation))
+        {
+            var pass = PassRecord.NewPass();
+            session.Store(DeskPass("desk-first", pass));
+            await Console.Out.WriteLineAsync($"""
+
+                The desk pass, shown this once: {pass}
+                Keep it: whoever has it runs the tournament. Lost it? Set BoutDesk:DeskPass to another.
+
+                """);
+        }
+    }
+
+    private PassRecord DeskPass(string id, string pass) => new()
+    {
+        Id = id,
+        Hash = PassRecord.HashOf(pass),
+        Kind = PassKind.Desk,
+        IssuedAt = clock.GetUtcNow(),
+        IssuedBy = "configuration",
+    };
+}

@@ -1,0 +1,178 @@
+using System.Security.Claims;
+using System.Text.Encodings.Web;
+using System.Threading.RateLimiting;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Http;
+using Marten;
+using Microsoft.AspNetCore.Authentication;
+using Microsoft.AspNetCore.Authorization;
+using Microsoft.Extensions.Caching.Memory;
+using Microsoft.Extensions.Options;
+
+namespace BoutDesk.Api.Passes;
+
+/// <summary>Finds the pass that a request carries.</summary>
+internal sealed class PassBook : IDisposable
+{
+    // Long enough to spare a phone's touches the look-up, short enough for a pass revoked on another node.
+    private static readonly TimeSpan Remembered = TimeSpan.FromSeconds(5);
+
+    private readonly MemoryCache cache = new(new MemoryCacheOptions { SizeLimit = 10_000 });
+    private readonly Organiser organiser;
+    private readonly TimeProvider clock;
+
+    public PassBook(Organiser organiser, TimeProvider clock)
+    {
+        this.organiser = organiser;
+        this.clock = clock;
+    }
+
+    /// <summary>The pass as kept, or null when there is none, or it has expired or was revoked.</summary>
+    public async Task<PassRecord?> FindAsync(string pass, CancellationToken cancellation)
+    {
+        var hash = PassRecord.HashOf(pass);
+        if (!cache.TryGetValue(hash, out PassRecord? record))
+        {
+            await using var session = organiser.Read();
+            record = await session.Query<PassRecord>().FirstOrDefaultAsync(p => p.Hash == hash, cancellation);
+            if (record is not null)
+            {
+                cache.Set(hash, record, new MemoryCacheEntryOptions { AbsoluteExpirationRelativeToNow = Remembered, Size = 1 });
+            }
+        }
+
+        return record is { RevokedAt: null } && !(record.ExpiresAt <= clock.GetUtcNow()) ? record : null;
+    }
+
+    /// <summary>Looks the pass up again next time.</summary>
+    public void Forget(PassRecord record) => cache.Remove(record.Hash);
+
+    public void Dispose() => cache.Dispose();
+}
+
+/// <summary>Reads <c>Authorization: Bearer</c>, and answers with problems where a pass is missing or does not do.</summary>
+internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationSchemeOptions>
+{
+    public const string SchemeName = "Pass";
+
+    private readonly PassBook book;
+    private readonly WrongPassLimit wrongPasses;
+
+    public PassAuthentication(
+        IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, PassBook book, WrongPassLimit wrongPasses)
+        : base(options, logger, encoder)
+    {
+        this.book = book;
+        this.wrongPasses = wrongPasses;
+    }
+
+    protected override async Task<AuthenticateResult> HandleAuthenticateAsync()
+    {
+        var header = Request.Headers.Authorization.ToString();
+        if (!header.StartsWith("Bearer ", StringComparison.OrdinalIgnoreCase))
+        {
+            return AuthenticateResult.NoResult();
+        }
+
+        var caller = Context.Connection.RemoteIpAddress?.ToString() ?? "unknown";
+        if (wrongPasses.Exhausted(caller))
+        {
+            return AuthenticateResult.Fail("Too many wrong passes.");
+        }
+
+        if (await book.FindAsync(header["Bearer ".Length..].Trim(), Context.RequestAborted) is not { } record)
+        {
+            wrongPasses.Count(caller);
+            return AuthenticateResult.Fail("Unknown, expired or revoked pass.");
+        }
+
+        Context.Features.Set(record);
+        var identity = new ClaimsIdentity([new Claim(ClaimTypes.NameIdentifier, record.Id)], SchemeName);
+        return AuthenticateResult.Success(new AuthenticationTicket(new ClaimsPrincipal(identity), SchemeName));
+    }
+
+    protected override async Task HandleChallengeAsync(AuthenticationProperties properties)
+    {
+        var caller = Context.Connection.RemoteIpAddress?.ToString() ?? "unknown";
+        if (wrongPasses.Exhausted(caller))
+        {
+            await new Problem(ProblemKinds.TooManyRequests, "Too many wrong passes came from this device. Wait a minute, then scan or type the pass again.") { RetryAfter = 60 }.ExecuteAsync(Context);
+            return;
+        }
+
+        Response.Headers.WWWAuthenticate = "Bearer";
+        await (await HandleAuthenticateOnceSafeAsync() is { Failure: not null }
+            ? new Problem(ProblemKinds.PassInvalid, "The pass is unknown, has expired or was revoked. Ask the desk for a new one.")
+            : new Problem(ProblemKinds.PassMissing, "Send the pass as 'Authorization: Bearer <pass>'. The desk gives passes out.")).ExecuteAsync(Context);
+    }
+
+    protected override Task HandleForbiddenAsync(AuthenticationProperties properties) =>
+        PassRules.Insufficient(Context.Pass()).ExecuteAsync(Context);
+}
+
+/// <summary>Counts wrong passes by caller: twenty a minute, then a pause.</summary>
+internal sealed class WrongPassLimit : IDisposable
+{
+    private readonly PartitionedRateLimiter<string> limiter = PartitionedRateLimiter.Create<string, string>(caller =>
+        RateLimitPartition.GetFixedWindowLimiter(caller, _ => new FixedWindowRateLimiterOptions { PermitLimit = 20, Window = TimeSpan.FromMinutes(1) }));
+
+    public bool Exhausted(string caller)
+    {
+        using var lease = limiter.AttemptAcquire(caller, 0);
+        return !lease.IsAcquired;
+    }
+
+    public void Count(string caller) => limiter.AttemptAcquire(caller).Dispose();
+
+    public void Dispose() => limiter.Dispose();
+}
+
+/// <summary>Which kinds of pass an operation takes.</summary>
+/// <param name="Kinds">The kinds.</param>
+internal sealed record NeedsPass(params PassKind[] Kinds) : IAuthorizationRequirement;
+
+/// <summary>A pass must be of the right kind and for the tournament that the address names.</summary>
+internal sealed class PassRules : AuthorizationHandler<NeedsPass>
+{
+    protected override Task HandleRequirementAsync(AuthorizationHandlerContext context, NeedsPass requirement)
+    {
+        if (context.Resource is HttpContext http && http.Features.Get<PassRecord>() is { } pass)
+        {
+            var ids = http.Request.RouteValues.Where(v => v.Key.EndsWith("Id", StringComparison.Ordinal)).Select(v => v.Value).OfType<string>();
+            if (requirement.Kinds.Contains(pass.Kind) && ids.All(pass.IsFor) && (ids.Any() || pass.TournamentId is null))
+            {
+                context.Succeed(requirement);
+            }
+        }
+
+        return Task.CompletedTask;
+    }
+
+    /// <summary>The problem of a pass that does not do.</summary>
+    public static Problem Insufficient(PassRecord pass) => new(
+        ProblemKinds.PassInsufficient,
+        pass.Kind == PassKind.Desk
+            ? "This desk pass is for another tournament."
+            : $"This is a {pass.Kind.ToString().ToLowerInvariant()} pass, which does not cover that. Ask the desk for one that does.");
+}
+
+/// <summary>Reaching the pass of a request.</summary>
+internal static class PassExtensions
+{
+    /// <summary>The pass that authenticated the request.</summary>
+    public static PassRecord Pass(this HttpContext http) =>
+        http.Features.Get<PassRecord>() ?? throw new InvalidOperationException("The operation takes no pass.");
+
+    /// <summary>The pass of the request, or null: reads are public.</summary>
+    public static PassRecord? PassOrNull(this HttpContext http) => http.Features.Get<PassRecord>();
+
+    /// <summary>True when the request carries a desk pass for the tournament of this identifier.</summary>
+    public static bool IsDeskFor(this HttpContext http, string id) =>
+        http.PassOrNull() is { Kind: PassKind.Desk } pass && pass.IsFor(id);
+
+    /// <summary>Lets only these kinds of pass in.</summary>
+    public static TBuilder Needs<TBuilder>(this TBuilder builder, params PassKind[] kinds)
+        where TBuilder : IEndpointConventionBuilder =>
+        builder.RequireAuthorization(policy => policy.AddAuthenticationSchemes(PassAuthentication.SchemeName).AddRequirements(new NeedsPass(kinds)))
+            .WithMetadata(new NeedsPass(kinds));
+}

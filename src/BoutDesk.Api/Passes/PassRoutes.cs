@@ -1,0 +1,184 @@
+using System.Collections.Immutable;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Http;
+using BoutDesk.Domain;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Tournaments;
+using Marten;
+
+namespace BoutDesk.Api.Passes;
+
+/// <summary>A pass to give out.</summary>
+/// <param name="Kind">What it is for.</param>
+/// <param name="Pools">For a referee: the pools whose bouts it scores.</param>
+/// <param name="Strips">For a referee: the strips whose bouts it scores.</param>
+/// <param name="Bouts">For a referee: single bouts that it scores.</param>
+/// <param name="ExpiresAt">When it ends; null for never.</param>
+internal sealed record GivePass(
+    PassKind Kind, string[]? Pools = null, string[]? Strips = null, string[]? Bouts = null, DateTimeOffset? ExpiresAt = null);
+
+/// <summary>A pass just given out. The pass itself is shown this once.</summary>
+internal sealed record GivenPass(
+    string Id,
+    PassKind Kind,
+    string Pass,
+    string Url,
+    ImmutableArray<string> Pools,
+    ImmutableArray<string> Strips,
+    ImmutableArray<string> Bouts,
+    DateTimeOffset? ExpiresAt);
+
+/// <summary>A pass as the desk sees it.</summary>
+internal sealed record PassView(
+    string Id,
+    PassKind Kind,
+    ImmutableArray<string> Pools,
+    ImmutableArray<string> Strips,
+    ImmutableArray<string> Bouts,
+    DateTimeOffset IssuedAt,
+    string IssuedBy,
+    DateTimeOffset? ExpiresAt,
+    DateTimeOffset? RevokedAt);
+
+internal static class PassRoutes
+{
+    public static void MapPasses(this IEndpointRouteBuilder app)
+    {
+        var group = app.MapGroup("/api/tournaments/{tournamentId}/passes").WithTags("Passes");
+
+        group.MapPost("", GiveAsync).Needs(PassKind.Desk)
+            .Does("givePass", "Give out a pass", "The answer holds the pass, once; only a hash of it is kept. The address carries it behind #, which browsers do not send, so that it gets into no log.")
+            .Produces<GivenPass>(201).Writes();
+        group.MapGet("", ListAsync).Needs(PassKind.Desk)
+            .Does("listPasses", "All passes of the tournament").Refuses(401, 403, 404);
+        group.MapDelete("/{passId}", RevokeAsync).Needs(PassKind.Desk)
+            .Does("revokePass", "Revoke a pass", "It is refused from now on. Once more changes nothing.")
+            .Produces(204).Writes();
+    }
+
+    private static Task<IResult> GiveAsync(string tournamentId, GivePass body, HttpContext http, Commands commands, TimeProvider clock)
+    {
+        var (pools, strips, bouts) = (Scope(body.Pools), Scope(body.Strips), Scope(body.Bouts));
+        var errors = new FieldErrors();
+        if (body.Kind == PassKind.Referee ? pools.Length + strips.Length + bouts.Length == 0 : pools.Length + strips.Length + bouts.Length > 0)
+        {
+            errors.Add(
+                "pools",
+                body.Kind == PassKind.Referee
+                    ? "A referee's pass names at least one pool, strip or bout."
+                    : "Only a referee's pass is bound to pools, strips or bouts.");
+        }
+
+        if (body.ExpiresAt <= clock.GetUtcNow())
+        {
+            errors.Add("expiresAt", "Must lie ahead.");
+        }
+
+        return errors.ToProblem() is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : commands.RunAsync(http, async ledger =>
+            {
+                if (await ledger.Session.LoadAsync<Tournament>(tournamentId) is not { } tournament)
+                {
+                    return Problem.NotFound("tournament");
+                }
+
+                await CheckScopeAsync(ledger, tournament, pools, strips, bouts, errors);
+                if (errors.ToProblem() is { } unknown)
+                {
+                    return unknown;
+                }
+
+                var pass = PassRecord.NewPass();
+                var record = new PassRecord
+                {
+                    Id = $"{tournamentId}-pass-{Guid.CreateVersion7():n}",
+                    Hash = PassRecord.HashOf(pass),
+                    Kind = body.Kind,
+                    TournamentId = tournamentId,
+                    Pools = pools,
+                    Strips = strips,
+                    Bouts = bouts,
+                    ExpiresAt = body.ExpiresAt?.ToUniversalTime(),
+                    IssuedAt = clock.GetUtcNow(),
+                    IssuedBy = http.Pass().Id,
+                };
+                ledger.Session.Insert(record);
+                var page = body.Kind switch
+                {
+                    PassKind.Desk => "/desk",
+                    PassKind.Armourer => "/equipment",
+                    _ => $"/strip/{tournamentId}",
+                };
+                var url = $"{http.Request.Scheme}://{http.Request.Host}{page}#{pass}";
+                return Answer.Created(
+                    $"/api/tournaments/{tournamentId}/passes",
+                    new GivenPass(record.Id, record.Kind, pass, url, pools, strips, bouts, record.ExpiresAt));
+            });
+    }
+
+    private static async Task<IResult> ListAsync(string tournamentId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Tournament>(tournamentId, cancellation) is null)
+        {
+            return Problem.NotFound("tournament");
+        }
+
+        var passes = await session.Query<PassRecord>().Where(p => p.TournamentId == tournamentId).ToListAsync(cancellation);
+        var views = passes.OrderBy(p => p.Id, StringComparer.Ordinal).Select(p =>
+            new PassView(p.Id, p.Kind, p.Pools, p.Strips, p.Bouts, p.IssuedAt, p.IssuedBy, p.ExpiresAt, p.RevokedAt));
+        return new FreshList<PassView>([.. views], p => p.Id, new Page(limit, after));
+    }
+
+    private static Task<IResult> RevokeAsync(string tournamentId, string passId, HttpContext http, Commands commands, PassBook book, TimeProvider clock) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.Session.LoadAsync<PassRecord>(passId) is not { } record || record.TournamentId != tournamentId)
+            {
+                return Problem.NotFound("pass");
+            }
+
+            if (record.RevokedAt is null)
+            {
+                ledger.Session.Store(record with { RevokedAt = clock.GetUtcNow() });
+                http.Response.OnCompleted(() =>
+                {
+                    book.Forget(record);
+                    return Task.CompletedTask;
+                });
+                book.Forget(record);
+            }
+
+            return new Answer(StatusCodes.Status204NoContent, null);
+        });
+
+    private static ImmutableArray<string> Scope(string[]? ids) => [.. (ids ?? []).Distinct()];
+
+    private static async Task CheckScopeAsync(
+        Ledger ledger, Tournament tournament, ImmutableArray<string> pools, ImmutableArray<string> strips, ImmutableArray<string> bouts, FieldErrors errors)
+    {
+        foreach (var strip in strips.Where(id => tournament.Strips.All(s => s.Id != id)))
+        {
+            errors.Add("strips", $"{strip} is no strip of this tournament.");
+        }
+
+        foreach (var pool in pools)
+        {
+            var competition = Identifiers.CompetitionOf(pool) is { } id && Identifiers.TournamentOf(pool) == tournament.Id
+                ? await ledger.Session.LoadAsync<Competition>(id)
+                : null;
+            if (competition?.Pool(pool) is null)
+            {
+                errors.Add("pools", $"{pool} is no pool of this tournament.");
+            }
+        }
+
+        var known = await ledger.Session.LoadManyAsync<Bout>(bouts.Where(id => Identifiers.TournamentOf(id) == tournament.Id));
+        foreach (var bout in bouts.Except(known.Select(b => b.Id)))
+        {
+            errors.Add("bouts", $"{bout} is no bout of this tournament.");
+        }
+    }
+}

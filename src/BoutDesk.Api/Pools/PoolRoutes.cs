@@ -1,0 +1,254 @@
+using System.Collections.Immutable;
+using BoutDesk.Api.Bouts;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Seeding;
+using Marten;
+
+namespace BoutDesk.Api.Pools;
+
+internal static class PoolRoutes
+{
+    public static void MapPools(this IEndpointRouteBuilder app)
+    {
+        var rounds = app.MapGroup("/api/competitions/{competitionId}").WithTags("Pools");
+        rounds.MapPost("/pool-rounds", DrawAsync).Needs(PassKind.Desk)
+            .Does(
+                "drawPoolRound",
+                "Draw the next pool round",
+                "Who is checked in goes in by ranking, equals by lot. When nobody was checked in or marked absent, all who are entered are drawn.")
+            .Produces<PoolRoundView>(201).Writes(409);
+        rounds.MapGet("/pool-rounds/{round:int}", GetRoundAsync)
+            .Does("getPoolRound", "A pool round with its pools and the standings over all of them").Refuses(404);
+        rounds.MapDelete("/pool-rounds/{round:int}", ScrapAsync).Needs(PassKind.Desk)
+            .Does("scrapPoolRound", "Scrap the draw of the last pool round", "Possible until a bout of it has begun, so that a late entry can be drawn in.")
+            .Produces(204).Writes(409);
+        rounds.MapPost("/pool-rounds/{round:int}/close", CloseAsync).Needs(PassKind.Desk)
+            .Does("closePoolRound", "Close a pool round and rank it", "Refused with the bouts that are still open.")
+            .Produces<ClosedRoundView>(200).Writes(409);
+        rounds.MapGet("/seeding", SeedingAsync)
+            .Does("getSeeding", "Before the pools the initial seeding, after them the seeding into the tableau").Refuses(400, 404);
+
+        var pools = app.MapGroup("/api/pools/{poolId}").WithTags("Pools");
+        pools.MapGet("", GetPoolAsync).Does("getPool", "One pool: fencers, bouts in order, standings").Refuses(404);
+        pools.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
+            .Does("assignPoolToStrip", "Put all bouts of a pool on a strip").Produces<PoolView>(200).Writes(409);
+    }
+
+    private static Task<IResult> DrawAsync(string competitionId, DrawPoolRound? body, HttpContext http, Commands commands)
+    {
+        var errors = new FieldErrors();
+        errors.Range("poolSize", body?.PoolSize, 3, 12);
+        errors.Range("poolCount", body?.PoolCount, 1, 400);
+        if (body is { PoolSize: not null, PoolCount: not null })
+        {
+            errors.Add("poolCount", "Give either poolSize or poolCount, not both.");
+        }
+
+        if ((errors.ToProblem() ?? Lots.Problem(body?.DrawSeed)) is { } problem)
+        {
+            return Task.FromResult<IResult>(problem);
+        }
+
+        return commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+            {
+                return Problem.NotFound("competition");
+            }
+
+            var decision = PoolRoundDecider.Draw(competition, new PoolRoundRequest(body?.PoolSize, body?.PoolCount, Lots.Seed(body?.DrawSeed)));
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            ledger.Keep(decision);
+            var now = ledger.Now<Competition>(competitionId);
+            var bouts = decision.Facts.Where(f => f.Event is BoutProgrammed).Select(f => ledger.Now<Bout>(f.StreamId));
+            return Answer.Created(
+                $"/api/competitions/{competitionId}/pool-rounds/{now.Rounds.Length}", RoundView(now, now.Rounds[^1], [.. bouts]));
+        });
+    }
+
+    private static async Task<IResult> GetRoundAsync(string competitionId, int round, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition || competition.Round(round) is not { } drawn)
+        {
+            return Problem.NotFound("pool round");
+        }
+
+        var bouts = await session.Query<Bout>().Where(b => b.CompetitionId == competitionId && b.Round == round && !b.Struck).ToListAsync(cancellation);
+        return new Fresh<PoolRoundView>(RoundView(competition, drawn, bouts));
+    }
+
+    private static Task<IResult> ScrapAsync(string competitionId, int round, string? reason, HttpContext http, Commands commands) =>
+        WithRoundAsync(competitionId, round, http, commands, (ledger, competition, bouts) =>
+        {
+            var decision = PoolRoundDecider.Scrap(competition, round, reason ?? "drawn anew", bouts);
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            ledger.Keep(decision);
+            return new Answer(StatusCodes.Status204NoContent, null);
+        });
+
+    private static Task<IResult> CloseAsync(string competitionId, int round, CloseRound? body, HttpContext http, Commands commands) =>
+        Lots.Problem(body?.DrawSeed) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : WithRoundAsync(competitionId, round, http, commands, (ledger, competition, bouts) =>
+            {
+                var decision = PoolRoundDecider.Close(competition, round, bouts, Lots.Seed(body?.DrawSeed));
+                if (decision.Refusal is { } refusal)
+                {
+                    return refusal;
+                }
+
+                ledger.Keep(decision);
+                var now = ledger.Now<Competition>(competitionId);
+                return Answer.Ok(ClosedRoundView.Of(now, now.Round(round)!.Closed!));
+            });
+
+    private static async Task<IResult> SeedingAsync(string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        return await session.LoadAsync<Competition>(competitionId, cancellation) is { } competition
+            ? new FreshList<SeedView>([.. Seeding(competition)], s => s.EntrantId, new Page(limit, after))
+            : Problem.NotFound("competition");
+    }
+
+    private static async Task<IResult> GetPoolAsync(string poolId, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (Identifiers.CompetitionOf(poolId) is not { } competitionId
+            || await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition
+            || competition.Pool(poolId) is not { } found)
+        {
+            return Problem.NotFound("pool");
+        }
+
+        var bouts = await session.Query<Bout>().Where(b => b.PoolId == poolId).ToListAsync(cancellation);
+        return new Fresh<PoolView>(PoolViewOf(competition, found.Round, found.Pool, bouts));
+    }
+
+    private static Task<IResult> AssignStripAsync(string poolId, AssignStrip body, HttpContext http, Commands commands) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (Identifiers.CompetitionOf(poolId) is not { } competitionId
+                || await ledger.Session.LoadAsync<Competition>(competitionId) is not { } competition
+                || competition.Pool(poolId) is not { } found)
+            {
+                return Problem.NotFound("pool");
+            }
+
+            if (await Strips.ProblemAsync(ledger, competition.TournamentId, body.StripId) is { } problem)
+            {
+                return problem;
+            }
+
+            var bouts = await ledger.BoutsAsync(b => b.PoolId == poolId);
+            ledger.Keep(Decision.Accept(bouts.Values.Where(b => b.StripId != body.StripId).Select(b => new Fact(b.Id, new StripAssigned(body.StripId)))));
+            return Answer.Ok(PoolViewOf(competition, found.Round, found.Pool, [.. bouts.Keys.Select(ledger.Now<Bout>)]));
+        });
+
+    private static Task<IResult> WithRoundAsync(
+        string competitionId, int round, HttpContext http, Commands commands, Func<Ledger, Competition, IReadOnlyCollection<Bout>, Outcome> decide) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+            {
+                return Problem.NotFound("competition");
+            }
+
+            if (competition.Round(round) is null)
+            {
+                return Problem.NotFound("pool round");
+            }
+
+            var bouts = await ledger.BoutsAsync(b => b.CompetitionId == competitionId && b.Round == round && !b.Struck);
+            return decide(ledger, competition, bouts.Values);
+        });
+
+    private static IEnumerable<SeedView> Seeding(Competition competition)
+    {
+        var last = competition.Rounds.LastOrDefault();
+        if (last is null)
+        {
+            var seeds = competition.Tableau?.Seeds.Select((id, i) => (Seed: i + 1, Tied: false, Entrant: competition.Entrant(id)!))
+                ?? InitialSeeding.Provisional(competition.Entrants.Where(e => !e.Gone)).Select(s => s);
+            return seeds.Select(s => SeedView.Of(s.Seed, s.Entrant, null, s.Tied));
+        }
+
+        if (last.Closed is not { } closed)
+        {
+            // Lots are drawn by now, so every seed is its own.
+            return last.Drawn.Exempt.Concat(last.Drawn.Seeding).Select((id, i) => SeedView.Of(i + 1, competition.Entrant(id)!, null, false));
+        }
+
+        var ranked = closed.Ranking.ToDictionary(r => r.EntrantId);
+        var gone = competition.Gone;
+        var order = competition.Tableau?.Seeds ?? [.. last.GoOn.Where(id => !gone.Contains(id))];
+        return order.Select((id, i) => ranked.TryGetValue(id, out var line)
+            ? SeedView.Of(i + 1, competition.Entrant(id)!, line.Tally, line.Tied)
+            : SeedView.Of(i + 1, competition.Entrant(id)!, null, false));
+    }
+
+    private static PoolRoundView RoundView(Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts)
+    {
+        var byPool = bouts.ToLookup(b => b.PoolId);
+        return new PoolRoundView(
+            round.Number,
+            round.Closed is not null,
+            round.Drawn.DrawSeed,
+            round.Drawn.Separation,
+            round.Drawn.Exempt,
+            [
+                .. round.Drawn.Pools.Select(pool => new PoolSummary(
+                    pool.Id,
+                    pool.Number,
+                    StripOf(byPool[pool.Id]),
+                    Fencers(competition, pool),
+                    byPool[pool.Id].Count(b => b.Status != BoutStatus.Annulled),
+                    byPool[pool.Id].Count(b => b.Status is not (BoutStatus.Annulled or BoutStatus.Decided)))),
+            ],
+            round.Closed is { } closed
+                ? [.. closed.Ranking.Select(r => StandingView.Of(r.EntrantId, r.Place, r.Tally, r.Tied, competition))]
+                : StandingView.Of(competition, PoolRoundDecider.Tallies(competition, round, bouts)));
+    }
+
+    private static PoolView PoolViewOf(Competition competition, PoolRound round, DrawnPool pool, IReadOnlyCollection<Bout> bouts)
+    {
+        var position = pool.Fencers.Select((id, i) => (id, i)).ToDictionary(p => p.id, p => p.i + 1);
+        return new PoolView(
+            pool.Id,
+            competition.Id,
+            round.Number,
+            pool.Number,
+            round.Closed is not null,
+            StripOf(bouts),
+            Fencers(competition, pool),
+            [
+                .. bouts.OrderBy(b => b.Order).Select(b => new PoolBoutView(
+                    b.Id, b.Order, position[b.Left.EntrantId!], position[b.Right.EntrantId!], b.Status, ScoreView.Of(b), b.Winner)),
+            ],
+            StandingView.Of(competition, PoolRoundDecider.Tallies(competition, round, bouts).Where(t => position.ContainsKey(t.EntrantId))));
+    }
+
+    private static ImmutableArray<PoolFencerView> Fencers(Competition competition, DrawnPool pool) =>
+    [
+        .. pool.Fencers.Select((id, i) =>
+        {
+            var entrant = competition.Entrant(id)!;
+            return new PoolFencerView(i + 1, id, entrant.Details.Name, entrant.Details.Club, entrant.Details.Country, entrant.Status);
+        }),
+    ];
+
+    private static string? StripOf(IEnumerable<Bout> bouts) => bouts.Select(b => b.StripId).Distinct().ToArray() is [var only] ? only : null;
+}

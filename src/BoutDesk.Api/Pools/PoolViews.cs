@@ -1,0 +1,190 @@
+using System.Collections.Immutable;
+using BoutDesk.Api.Bouts;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Standings;
+
+namespace BoutDesk.Api.Pools;
+
+/// <summary>A pool round to draw.</summary>
+/// <param name="PoolSize">The largest pool wanted, 3 to 12; the formula's when left out.</param>
+/// <param name="PoolCount">The number of pools wanted instead.</param>
+/// <param name="DrawSeed">The seed of the lots; left out, one is made and recorded.</param>
+internal sealed record DrawPoolRound(int? PoolSize = null, int? PoolCount = null, long? DrawSeed = null);
+
+/// <summary>A round to close.</summary>
+/// <param name="DrawSeed">The seed of the lots among those tied; left out, one is made and recorded.</param>
+internal sealed record CloseRound(long? DrawSeed = null);
+
+/// <summary>A pool round.</summary>
+/// <param name="Round">The round, from 1.</param>
+/// <param name="Closed">Whether it was closed.</param>
+/// <param name="DrawSeed">The seed of its lots: whoever has it can repeat the draw.</param>
+/// <param name="Separation">How well clubs or countries were spread.</param>
+/// <param name="Exempt">Who skips the pools.</param>
+/// <param name="Pools">The pools.</param>
+/// <param name="Standings">Everybody by the results so far; once closed, the ranking.</param>
+internal sealed record PoolRoundView(
+    int Round,
+    bool Closed,
+    long DrawSeed,
+    ImmutableArray<Separation> Separation,
+    ImmutableArray<string> Exempt,
+    ImmutableArray<PoolSummary> Pools,
+    ImmutableArray<StandingView> Standings);
+
+/// <summary>A pool in short.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Number">The number, from 1.</param>
+/// <param name="StripId">The strip, or null.</param>
+/// <param name="Fencers">The fencers by position.</param>
+/// <param name="Bouts">How many bouts it has, annulled ones not counted.</param>
+/// <param name="BoutsOpen">How many of them have no result yet.</param>
+internal sealed record PoolSummary(
+    string Id, int Number, string? StripId, ImmutableArray<PoolFencerView> Fencers, int Bouts, int BoutsOpen);
+
+/// <summary>A pool.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="CompetitionId">The competition.</param>
+/// <param name="Round">The round, from 1.</param>
+/// <param name="Number">The number, from 1.</param>
+/// <param name="Closed">Whether the round was closed.</param>
+/// <param name="StripId">The strip, or null.</param>
+/// <param name="Fencers">The fencers by position.</param>
+/// <param name="Bouts">The bouts in the order in which they are fenced.</param>
+/// <param name="Standings">The standings so far; who left has none.</param>
+internal sealed record PoolView(
+    string Id,
+    string CompetitionId,
+    int Round,
+    int Number,
+    bool Closed,
+    string? StripId,
+    ImmutableArray<PoolFencerView> Fencers,
+    ImmutableArray<PoolBoutView> Bouts,
+    ImmutableArray<StandingView> Standings);
+
+/// <summary>A fencer of a pool.</summary>
+/// <param name="Position">The position on the sheet, from 1.</param>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Club">The club.</param>
+/// <param name="Country">The country.</param>
+/// <param name="Status">Where the entrant stands; who withdrew or was excluded stays on the sheet.</param>
+internal sealed record PoolFencerView(int Position, string EntrantId, string Name, string? Club, string? Country, EntrantStatus Status);
+
+/// <summary>A bout of a pool; left and right are positions.</summary>
+internal sealed record PoolBoutView(string Id, int Order, int Left, int Right, BoutStatus Status, ScoreView? Score, Side? Winner);
+
+/// <summary>A line of standings.</summary>
+/// <param name="Place">The place, from 1; tied fencers share the best of their places.</param>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Club">The club.</param>
+/// <param name="Country">The country.</param>
+/// <param name="Victories">Bouts won.</param>
+/// <param name="Bouts">Bouts fenced.</param>
+/// <param name="VictoryRatio">Victories by bouts, to four digits.</param>
+/// <param name="TouchesScored">Touches scored.</param>
+/// <param name="TouchesReceived">Touches received.</param>
+/// <param name="Indicator">Touches scored less touches received.</param>
+/// <param name="Tied">Whether the place is shared; after closing, the order within it was drawn by lot.</param>
+internal sealed record StandingView(
+    int Place,
+    string EntrantId,
+    string Name,
+    string? Club,
+    string? Country,
+    int Victories,
+    int Bouts,
+    decimal VictoryRatio,
+    int TouchesScored,
+    int TouchesReceived,
+    int Indicator,
+    bool Tied)
+{
+    public static StandingView Of(string entrantId, int place, Tally tally, bool tied, Competition competition)
+    {
+        var details = competition.Entrant(entrantId)!.Details;
+        return new StandingView(
+            place,
+            entrantId,
+            details.Name,
+            details.Club,
+            details.Country,
+            tally.Victories,
+            tally.Bouts,
+            tally.VictoryRatio,
+            tally.TouchesScored,
+            tally.TouchesReceived,
+            tally.Indicator,
+            tied);
+    }
+
+    public static ImmutableArray<StandingView> Of(Competition competition, IEnumerable<(string EntrantId, Tally Tally)> tallies) =>
+        [.. StandingsTable.Rank(tallies).Select(s => Of(s.Fencer, s.Place, s.Tally, s.Tied, competition))];
+}
+
+/// <summary>A round as closed.</summary>
+/// <param name="Round">The round.</param>
+/// <param name="DrawSeed">The seed of the lots among those tied.</param>
+/// <param name="Ranking">Everybody who finished the round, lots applied.</param>
+/// <param name="Promoted">Who goes on, exempt fencers not counted.</param>
+/// <param name="Cut">Who does not.</param>
+internal sealed record ClosedRoundView(
+    int Round,
+    long DrawSeed,
+    ImmutableArray<StandingView> Ranking,
+    ImmutableArray<StandingView> Promoted,
+    ImmutableArray<StandingView> Cut)
+{
+    public static ClosedRoundView Of(Competition competition, PoolRoundClosed closed)
+    {
+        ImmutableArray<StandingView> ranking =
+            [.. closed.Ranking.Select(r => StandingView.Of(r.EntrantId, r.Place, r.Tally, r.Tied, competition))];
+        return new ClosedRoundView(closed.Round, closed.DrawSeed, ranking, ranking[..closed.Promoted], ranking[closed.Promoted..]);
+    }
+}
+
+/// <summary>A line of the seeding; the figures are null before pools were fenced.</summary>
+/// <param name="Seed">The seed, from 1. Before the lots are drawn, equals share the best of their seeds.</param>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Club">The club.</param>
+/// <param name="Country">The country.</param>
+/// <param name="Victories">Bouts won.</param>
+/// <param name="Bouts">Bouts fenced.</param>
+/// <param name="VictoryRatio">Victories by bouts.</param>
+/// <param name="Indicator">Touches scored less touches received.</param>
+/// <param name="TouchesScored">Touches scored.</param>
+/// <param name="TouchesReceived">Touches received.</param>
+/// <param name="Tied">Before the lots: whether the seed is shared. After them: whether lots decided.</param>
+internal sealed record SeedView(
+    int Seed,
+    string EntrantId,
+    string Name,
+    string? Club,
+    string? Country,
+    int? Victories,
+    int? Bouts,
+    decimal? VictoryRatio,
+    int? Indicator,
+    int? TouchesScored,
+    int? TouchesReceived,
+    bool Tied)
+{
+    public static SeedView Of(int seed, Entrant entrant, Tally? tally, bool tied) => new(
+        seed,
+        entrant.Id,
+        entrant.Details.Name,
+        entrant.Details.Club,
+        entrant.Details.Country,
+        tally?.Victories,
+        tally?.Bouts,
+        tally?.VictoryRatio,
+        tally?.Indicator,
+        tally?.TouchesScored,
+        tally?.TouchesReceived,
+        tied);
+}

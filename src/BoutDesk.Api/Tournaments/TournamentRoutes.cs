@@ -1,0 +1,119 @@
+using System.Collections.Immutable;
+using System.Security.Cryptography;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
+using BoutDesk.Domain.Tournaments;
+using Marten;
+
+namespace BoutDesk.Api.Tournaments;
+
+/// <summary>A tournament to open.</summary>
+/// <param name="Name">Its name, to 120 characters.</param>
+/// <param name="Venue">Where it is held, to 120 characters.</param>
+/// <param name="StartsOn">Its first day.</param>
+/// <param name="TimeZone">The venue's time zone in the IANA database, such as Europe/Paris.</param>
+internal sealed record OpenTournament(string Name, string Venue, DateOnly StartsOn, string TimeZone);
+
+/// <summary>A strip to add.</summary>
+/// <param name="Name">What it is called in the hall, to 40 characters.</param>
+/// <param name="Kind">What it is like, to 40 characters, such as podium or floor.</param>
+internal sealed record AddStrip(string Name, string? Kind = null);
+
+/// <summary>A tournament.</summary>
+internal sealed record TournamentView(
+    string Id, string Name, string Venue, DateOnly StartsOn, string TimeZone, ImmutableArray<Strip> Strips, ImmutableArray<string> Competitions)
+{
+    public static TournamentView Of(Tournament t) => new(t.Id, t.Name, t.Venue, t.StartsOn, t.TimeZone, t.Strips, t.Competitions);
+}
+
+internal static class TournamentRoutes
+{
+    public static void MapTournaments(this IEndpointRouteBuilder app)
+    {
+        var group = app.MapGroup("/api/tournaments").WithTags("Tournaments");
+
+        group.MapPost("", OpenAsync).Needs(PassKind.Desk)
+            .Does("openTournament", "Open a tournament", "Needs a desk pass of the organiser, not of one tournament.")
+            .Produces<TournamentView>(201).Writes();
+        group.MapGet("", ListAsync)
+            .Does("listTournaments", "All tournaments, latest first").Refuses(400);
+        group.MapGet("/{tournamentId}", GetAsync)
+            .Does("getTournament", "One tournament, with its strips and competitions").Refuses(404);
+        group.MapPost("/{tournamentId}/strips", AddStripAsync).Needs(PassKind.Desk)
+            .Does("addStrip", "Add a strip", "A strip is where bouts are fenced. Pools and bouts are put on it, and a referee's pass can be bound to it.")
+            .Produces<Strip>(201).Writes(409);
+    }
+
+    private static Task<IResult> OpenAsync(OpenTournament body, HttpContext http, Commands commands)
+    {
+        var errors = new FieldErrors();
+        errors.Text("name", body.Name, 120);
+        errors.Text("venue", body.Venue, 120);
+        if (!TimeZoneInfo.TryFindSystemTimeZoneById(body.TimeZone, out var zone) || !zone.HasIanaId)
+        {
+            errors.Add("timeZone", "Must be a time zone of the IANA database, such as Europe/Paris.");
+        }
+
+        if (errors.ToProblem() is { } problem)
+        {
+            return Task.FromResult<IResult>(problem);
+        }
+
+        return commands.RunAsync(http, ledger =>
+        {
+            var id = NewId();
+            ledger.Keep(Decision.Accept(id, new TournamentOpened(body.Name.Trim(), body.Venue.Trim(), body.StartsOn, body.TimeZone)));
+            Outcome outcome = Answer.Created($"/api/tournaments/{id}", TournamentView.Of(ledger.Now<Tournament>(id)));
+            return Task.FromResult(outcome);
+        });
+    }
+
+    private static async Task<IResult> ListAsync(int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        var tournaments = await session.Query<Tournament>().ToListAsync(cancellation);
+        var views = tournaments.OrderByDescending(t => t.StartsOn).ThenBy(t => t.Id, StringComparer.Ordinal).Select(TournamentView.Of);
+        return new FreshList<TournamentView>([.. views], t => t.Id, new Page(limit, after));
+    }
+
+    private static async Task<IResult> GetAsync(string tournamentId, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        return await session.LoadAsync<Tournament>(tournamentId, cancellation) is { } tournament
+            ? new Fresh<TournamentView>(TournamentView.Of(tournament), tournament.Version)
+            : Problem.NotFound("tournament");
+    }
+
+    private static Task<IResult> AddStripAsync(string tournamentId, AddStrip body, HttpContext http, Commands commands)
+    {
+        var errors = new FieldErrors();
+        errors.Text("name", body.Name, 40);
+        errors.Text("kind", body.Kind, 40, needed: false);
+        if (errors.ToProblem() is { } problem)
+        {
+            return Task.FromResult<IResult>(problem);
+        }
+
+        return commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament)
+            {
+                return Problem.NotFound("tournament");
+            }
+
+            var decision = tournament.AddStrip(body.Name.Trim(), body.Kind);
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            ledger.Keep(decision);
+            return Answer.Created($"/api/tournaments/{tournamentId}", ledger.Now<Tournament>(tournamentId).Strips[^1]);
+        });
+    }
+
+    // Eight letters and digits that are not mistaken for one another when read out: 32^8 of them, and a clash is refused by the store.
+    private static string NewId() => RandomNumberGenerator.GetString("abcdefghjkmnpqrstuvwxyz023456789", 8);
+}
