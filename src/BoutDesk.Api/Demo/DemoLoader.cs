@@ -1,5 +1,79 @@
+using System.Net.Http.Headers;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain.Tournaments;
+using Marten;
+
 namespace BoutDesk.Api.Demo;
+
+/// <summary>Loads the demo tournament into an empty store once the service listens.</summary>
 internal static class DemoLoader
 {
-    public static void LoadDemoOnceStarted(this WebApplication app) { app.Lifetime.ApplicationStarted.Register(() => { }); }
+    private const string PassId = "desk-demo";
+
+    public static void LoadDemoOnceStarted(this WebApplication app) =>
+        app.Lifetime.ApplicationStarted.Register(() => _ = Task.Run(() => LoadAsync(app)));
+
+    private static async Task LoadAsync(WebApplication app)
+    {
+        var address = new UriBuilder(app.Urls.First().Replace("//*", "//localhost", StringComparison.Ordinal).Replace("//+", "//localhost", StringComparison.Ordinal));
+        if (address.Host is "0.0.0.0" or "[::]")
+        {
+            address.Host = "localhost";
+        }
+
+        var organiser = app.Services.GetRequiredService<Organiser>();
+        await using (var session = organiser.Read())
+        {
+            if (await session.Query<Tournament>().AnyAsync())
+            {
+                await Console.Out.WriteLineAsync($"Demo: the store has a tournament already, so nothing is loaded. Look around at {address.Uri}");
+                return;
+            }
+        }
+
+        try
+        {
+            var pass = await GivePassAsync(organiser);
+            using var http = new HttpClient { BaseAddress = address.Uri };
+            http.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", pass);
+            var today = DateOnly.FromDateTime(app.Services.GetRequiredService<TimeProvider>().GetLocalNow().DateTime);
+            var id = await new DemoTournament(http, line => Console.Out.WriteLine($"Demo: {line}")).LoadAsync(today);
+            await Console.Out.WriteLineAsync($"""
+
+                Demo: the Harbour Lights Cup is loaded. Click through it:
+                  {address.Uri}                                  what there is
+                  {address.Uri}openapi                           the API, to try out
+                  {address.Uri}api/tournaments/{id}/feed    what happens, as it happens
+
+                """);
+        }
+        catch (Exception failure) when (failure is HttpRequestException or InvalidOperationException)
+        {
+            await Console.Error.WriteLineAsync($"Demo: loading stopped half-way. {failure.Message} To begin again, stop the service and start it on another BoutDesk:DataFolder.");
+        }
+        finally
+        {
+            await using var session = organiser.Write(PassId);
+            session.Delete<PassRecord>(PassId);
+            await session.SaveChangesAsync();
+        }
+    }
+
+    private static async Task<string> GivePassAsync(Organiser organiser)
+    {
+        var pass = PassRecord.NewPass();
+        await using var session = organiser.Write(PassId);
+        session.Store(new PassRecord
+        {
+            Id = PassId,
+            Hash = PassRecord.HashOf(pass),
+            Kind = PassKind.Desk,
+            ExpiresAt = DateTimeOffset.UtcNow.AddMinutes(10),
+            IssuedAt = DateTimeOffset.UtcNow,
+            IssuedBy = "demo",
+        });
+        await session.SaveChangesAsync();
+        return pass;
+    }
 }

@@ -1,0 +1,68 @@
+using System.Globalization;
+using System.Text;
+using BoutDesk.Domain.Seeding;
+
+namespace BoutDesk.Api.Demo;
+
+/// <summary>Invented people of invented clubs.</summary>
+internal static class DemoPeople
+{
+    private static readonly (string Name, string Country)[] Clubs =
+    [
+        ("Port Selwyn Fencers", "GBR"),
+        ("Tarnbridge Salle", "GBR"),
+        ("Cercle d'Escrime d'Orvanne", "FRA"),
+        ("Salle Marivelle", "FRA"),
+        ("Fechtgilde Nordhafen", "GER"),
+        ("Klingenkreis Ahrental", "GER"),
+        ("Scherma Isola Chiara", "ITA"),
+        ("Esgrima Montalbar", "ESP"),
+        ("Degenclub Zuiderwaard", "NED"),
+        ("Szabla Brzozowo", "POL"),
+    ];
+
+    private static readonly string[] FamilyNames =
+    [
+        "Abara", "Aldwin", "Bellamour", "Brandvik", "Calloway", "Cervenka", "Dorrance", "Duvernet", "Eastmere", "Eberlein",
+        "Fairweather", "Fontenoy", "Garrod", "Gretzmann", "Hallam", "Hoekveld", "Iversen", "Jarosz", "Kestler", "Kowalczyk",
+        "Lachaume", "Lindqvist", "Marchetti", "Moravec", "Nakagawa", "Northcote", "O'Shaunessy", "Ortuño", "Pellerin", "Prochnow",
+        "Quist", "Rasmund", "Rovigo", "Sabatier", "Szymborski", "Tannhauer", "Thackray", "Ullmann", "Valcourt", "Vermeulen",
+        "Wainright", "Wexford", "Yilmaz", "Zanetti", "Zielonka", "Ångström",
+    ];
+
+    private static readonly string[] GivenNames =
+    [
+        "Ada", "Alma", "Anouk", "Beatrix", "Bruno", "Carla", "Casimir", "Clio", "Dario", "Edda",
+        "Elio", "Emeka", "Fabian", "Flora", "Greta", "Hana", "Ines", "Ivo", "Jasper", "Juno",
+        "Kaia", "Leonor", "Lucjan", "Mael", "Mira", "Nadir", "Nora", "Oskar", "Paloma", "Quentin",
+        "Rosa", "Runa", "Samir", "Soren", "Tilda", "Ugo", "Vera", "Wiktor", "Yara", "Zora",
+    ];
+
+    /// <summary>An entry list in CSV.</summary>
+    /// <param name="count">How many people.</param>
+    /// <param name="firstYear">The first year of birth.</param>
+    /// <param name="years">Over how many years they were born.</param>
+    /// <param name="lots">Chance.</param>
+    public static string EntryList(int count, int firstYear, int years, LotSequence lots)
+    {
+        var csv = new StringBuilder("familyName,givenName,club,country,ranking,hand,birthYear\n");
+        var taken = new HashSet<(int, int)>();
+        for (var rank = 1; rank <= count;)
+        {
+            var (family, given) = (lots.Below(FamilyNames.Length), lots.Below(GivenNames.Length));
+            if (!taken.Add((family, given)))
+            {
+                continue;
+            }
+
+            // The home club brings more than the others, as it goes.
+            var (club, country) = Clubs[lots.Below(4) == 0 ? 0 : lots.Below(Clubs.Length)];
+            var ranked = rank <= count * 2 / 3 ? rank.ToString(CultureInfo.InvariantCulture) : string.Empty;
+            var hand = lots.Below(7) == 0 ? "left" : "right";
+            csv.Append(CultureInfo.InvariantCulture, $"{FamilyNames[family]},{GivenNames[given]},{club},{country},{ranked},{hand},{firstYear + lots.Below(years)}\n");
+            rank++;
+        }
+
+        return csv.ToString();
+    }
+}
