@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using System.Net;
 using System.Net.Sockets;
 using Npgsql;
@@ -97,19 +98,31 @@ internal sealed class PrivateCluster : IAsyncDisposable
         }
         await disposing.CancelAsync();
         await watch;
-        // A number in postmaster.pid may be anyone's by now; only the server that was ours is stopped.
-        if (postmaster is { IsAlive: true } && postmaster == Postmaster.Of(folder.Cluster))
+        try
         {
-            var stop = await user.RunAsync(
-                binaries["pg_ctl"], ["stop", "-D", folder.Cluster, "-m", "fast", "-w", "-s"], folder.Root, CancellationToken.None);
-            if (stop.ExitCode != 0)
-            {
-                // No harm to the data: the next start takes the server over.
-                logger.LogError("PostgreSQL did not stop: {Output}", stop.Output);
-            }
+            await StopAsync();
         }
-        folderLock.Dispose();
-        disposing.Dispose();
+        finally
+        {
+            folderLock.Dispose();
+            disposing.Dispose();
+        }
+    }
+
+    private async Task StopAsync()
+    {
+        // A number in postmaster.pid may be anyone's by now; only the server that was ours is stopped.
+        if (postmaster is not { IsAlive: true } || postmaster != Postmaster.Of(folder.Cluster))
+        {
+            return;
+        }
+        var stop = await user.RunAsync(
+            binaries["pg_ctl"], ["stop", "-D", folder.Cluster, "-m", "fast", "-w", "-s"], folder.Root, CancellationToken.None);
+        if (stop.ExitCode != 0)
+        {
+            // No harm to the data: the next start takes the server over.
+            logger.LogError("PostgreSQL did not stop: {Output}", stop.Output);
+        }
     }
 
     private async Task MakeUnlessMadeAsync(CancellationToken cancellation)
@@ -152,7 +165,7 @@ internal sealed class PrivateCluster : IAsyncDisposable
         {
             return false;
         }
-        var since = DateTimeOffset.UtcNow;
+        var waited = Stopwatch.StartNew();
         while (left.IsAlive)
         {
             try
@@ -167,7 +180,7 @@ internal sealed class PrivateCluster : IAsyncDisposable
             {
                 // One that is starting answers that it is. A deaf one is stopping, or is not the server of this
                 // data at all; launching sorts that out, since no two servers can work on the same data.
-                if (DateTimeOffset.UtcNow - since > (e is PostgresException ? Patience : Deafness))
+                if (waited.Elapsed > (e is PostgresException ? Patience : Deafness))
                 {
                     return false;
                 }
@@ -189,7 +202,7 @@ internal sealed class PrivateCluster : IAsyncDisposable
         {
             arguments.AddRange(["-p", folder.WriteStandIn(binaries["postgres"], dead.ProcessId)]);
         }
-        var deadline = DateTimeOffset.UtcNow + Patience;
+        var waited = Stopwatch.StartNew();
         while (true)
         {
             File.Delete(folder.StartLog);
@@ -200,7 +213,7 @@ internal sealed class PrivateCluster : IAsyncDisposable
             }
             var words = started.Output + folder.LastWords();
             // The postmaster was killed, and some process of it has not noticed yet.
-            if (!words.Contains("is still in use", StringComparison.Ordinal) || DateTimeOffset.UtcNow > deadline)
+            if (!words.Contains("is still in use", StringComparison.Ordinal) || waited.Elapsed > Patience)
             {
                 throw PrivateClusterException.Because("PostgreSQL did not start", words, folder.Root);
             }
@@ -247,8 +260,9 @@ internal sealed class PrivateCluster : IAsyncDisposable
             {
                 return;
             }
-            catch (Exception e) when (e is PrivateClusterException or IOException or UnauthorizedAccessException)
+            catch (Exception e)
             {
+                // Whatever it is, it may pass (a full disk, a port taken), and without the watch nothing would come back.
                 logger.LogError("PostgreSQL could not be started again, trying on: {Reason}", e.Message);
             }
         }
