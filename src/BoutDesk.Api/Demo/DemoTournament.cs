@@ -12,6 +12,8 @@ namespace BoutDesk.Api.Demo;
 /// </summary>
 internal sealed class DemoTournament
 {
+    private static readonly string[] ClubThenCountry = ["club", "country"];
+
     private readonly HttpClient http;
     private readonly Action<string> say;
     private readonly LotSequence lots = new DrawSeed(20261128).Lots();
@@ -46,7 +48,7 @@ internal sealed class DemoTournament
 
         var epee = await OpenAsync(id, "Women's épée", "epee", "women", "senior", 40, 1990, 18, new
         {
-            pools = new { size = 7, separateBy = new[] { "club", "country" } },
+            pools = new { size = 7, separateBy = ClubThenCountry },
             elimination = new { thirdPlace = "bout" },
         });
         await FencePoolsAsync("Women's épée", epee, 1.0, strips);
