@@ -112,8 +112,18 @@ public class EntriesTests
         var day = Of(2).Leaves(1);
         Assert.Equal((EntrantStatus.Withdrawn, "as announced"), (day.Entrant(1).Status, day.Entrant(1).Reason));
         Expect.Nothing(day.Leaving(1));
-        Expect.Events(day.Leaving(1, Leaving.Absent), new EntrantMarkedAbsent(E(1)));
     }
+
+    [Fact]
+    public void Before_the_draw_who_was_absent_can_withdraw() =>
+        Expect.Events(Of(2).Leaves(1, Leaving.Absent).Leaving(1), new EntrantWithdrew(E(1), "as announced"));
+
+    [Theory]
+    [InlineData(Leaving.Withdrawn, Leaving.Absent)]
+    [InlineData(Leaving.Excluded, Leaving.Absent)]
+    [InlineData(Leaving.Excluded, Leaving.Withdrawn)]
+    public void Nobody_slips_out_of_an_exclusion_or_withdrawal_by_another_way_of_leaving(Leaving first, Leaving then) =>
+        Expect.Refused(RefusalReason.EntrantState, Of(2).Leaves(1, first).Leaving(1, then));
 
     [Fact]
     public void An_event_about_somebody_who_was_never_entered_is_no_event_of_this_competition()

@@ -97,7 +97,7 @@ public class WholeCompetitionLaws
     });
 
     [Property(MaxTest = Competitions)]
-    public Property The_ranking_of_a_closed_round_is_the_one_worked_out_from_its_facts() => AtEveryMoment(day =>
+    public Property The_ranking_of_a_closed_round_is_the_one_worked_out_from_its_facts() => AtTheEnd(day =>
     {
         foreach (var round in day.Competition.Rounds.Where(r => r.Closed is not null))
         {
