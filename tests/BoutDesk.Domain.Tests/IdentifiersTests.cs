@@ -10,9 +10,9 @@ public class IdentifiersTests
     [
         Identifiers.Entrant(Competition, 1), Identifiers.Entrant(Competition, 11), Identifiers.Pool(Competition, 1, 11),
         Identifiers.Pool(Competition, 11, 1), Identifiers.PoolBout(Identifiers.Pool(Competition, 1, 1), 11),
-        Identifiers.PoolBout(Identifiers.Pool(Competition, 1, 11), 1), Identifiers.TableauBout(Competition, 1, 8, 11),
-        Identifiers.TableauBout(Competition, 1, 81, 1), Identifiers.TableauBout(Competition, 11, 8, 1),
-        Identifiers.BoutForThird(Competition, 1), Identifiers.EquipmentRecord(Identifiers.Entrant(Competition, 1)),
+        Identifiers.PoolBout(Identifiers.Pool(Competition, 1, 11), 1), Identifiers.TableauBout(Competition, 1, "t8b11"),
+        Identifiers.TableauBout(Competition, 1, "t81b1"), Identifiers.TableauBout(Competition, 11, "t8b1"),
+        Identifiers.TableauBout(Competition, 1, "f3t2b1"), Identifiers.EquipmentRecord(Identifiers.Entrant(Competition, 1)),
     ];
 
     [Fact]

@@ -306,6 +306,7 @@ public static class PoolRoundDecider
                 pool.Id,
                 round,
                 TableOf: null,
+                Stage: null,
                 Order: i + 1,
                 rules,
                 new Seat(pool.Fencers[pairing.Left - 1]),

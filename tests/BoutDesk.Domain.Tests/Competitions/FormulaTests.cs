@@ -30,7 +30,9 @@ public class FormulaTests
         { "formula.pools.promote.percent", "101 percent" }, { "formula.pools.promote.count", "count 1" },
         { "formula.pools.separateBy", "clubs twice" },
         { "formula.elimination.touches", "elimination to 0" }, { "formula.elimination.periods", "no period" },
-        { "formula.elimination.minutes", "16 minutes" }, { "formula.elimination.repechageFrom", "repechage" },
+        { "formula.elimination.minutes", "16 minutes" }, { "formula.elimination.repechageFrom", "repechage from 12" },
+        { "formula.elimination.repechageInto", "repechage into all" }, { "formula.elimination.repechageInto", "repechage into 3" },
+        { "formula.elimination.fencedPlaces", "2 places" },
     };
 
     [Theory]
@@ -57,7 +59,10 @@ public class FormulaTests
             "elimination to 0" => Elimination(e => e with { Touches = 0 }),
             "no period" => Elimination(e => e with { Periods = 0 }),
             "16 minutes" => Elimination(e => e with { Minutes = 16 }),
-            _ => Elimination(e => e with { RepechageFrom = 8 }),
+            "repechage from 12" => Elimination(e => e with { RepechageFrom = 12 }),
+            "repechage into all" => Elimination(e => e with { RepechageFrom = 8, RepechageInto = 8 }),
+            "repechage into 3" => Elimination(e => e with { RepechageFrom = 8, RepechageInto = 3 }),
+            _ => Elimination(e => e with { FencedPlaces = 2 }),
         };
         var problem = Assert.Single(formula.Problems());
         Assert.Equal((RefusalReason.InvalidValue, field), (problem.Reason, problem.Field));

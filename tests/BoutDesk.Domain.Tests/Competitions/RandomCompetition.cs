@@ -28,10 +28,12 @@ internal sealed record CompetitionPlan(int Entrants, Formula Formula, Weapon Wea
         from touches in Gen.Choose(1, 6)
         from eliminationTouches in Gen.Choose(1, 15)
         from thirdPlace in Gen.Elements(ThirdPlace.Shared, ThirdPlace.Bout)
+        from fencedPlaces in Gen.Elements<int?>(null, null, 8, 1024)
+        from repechage in Gen.Elements<(int? From, int? Into)>((null, null), (null, null), (8, 4), (16, 8), (16, 4), (32, null), (8, 2))
         select new Formula
         {
             Pools = new PoolFormula { Rounds = rounds, Size = size, Promote = promotion, Exempt = rounds == 0 ? 0 : exempt, Touches = touches },
-            Elimination = new EliminationFormula { Touches = eliminationTouches, ThirdPlace = thirdPlace },
+            Elimination = new EliminationFormula { Touches = eliminationTouches, ThirdPlace = thirdPlace, FencedPlaces = fencedPlaces, RepechageFrom = repechage.From, RepechageInto = repechage.Into },
         };
 
     /// <summary>Competitions of 3 to 80 entrants. A failure is tried again with fewer entrants and mishaps.</summary>

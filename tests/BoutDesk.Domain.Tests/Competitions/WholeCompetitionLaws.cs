@@ -67,10 +67,13 @@ public class WholeCompetitionLaws
             return;
         }
 
-        var thirdPlace = day.Competition.Formula.Elimination.ThirdPlace;
-        var results = day.Tableau.Values.Where(b => b.Left.EntrantId is not null && b.Right.EntrantId is not null)
+        var formula = day.Competition.Formula.Elimination;
+        // Two can meet again after a repechage, so the results are given in the order in which bouts follow one another.
+        var results = TableauPlan.For(drawn.Seeds.Length, formula)
+            .Select(planned => day.Tableau[Identifiers.TableauBout(day.Competition.Id, drawn.Draw, planned.Key)])
+            .Where(b => b.Left.EntrantId is not null && b.Right.EntrantId is not null)
             .Select(b => new SeedResult(Seed(b.Left), Seed(b.Right), Seed(b.SeatOf(b.Winner!.Value))));
-        var (places, refusal) = TableauPlaces.FromResults(drawn.Seeds.Length, [.. results], thirdPlace);
+        var (places, refusal) = TableauPlaces.FromResults(drawn.Seeds.Length, [.. results], formula);
         Assert.Null(refusal);
         Assert.Equal(
             places.Select(p => (p.Place, drawn.Seeds[p.Run.Seed - 1])),

@@ -27,7 +27,7 @@ public class PublishedTableTests
     {
         var table = PublishedData.Tables.Single(t => t.Id == id);
         var (places, refusal) = TableauPlaces.FromResults(
-            table.Size, [.. table.Bouts.Select(b => new SeedResult(b.Left, b.Right, b.Winner))], ThirdPlace.Bout);
+            table.Size, [.. table.Bouts.Select(b => new SeedResult(b.Left, b.Right, b.Winner))], new EliminationFormula { ThirdPlace = ThirdPlace.Bout });
         Assert.Null(refusal);
         AssertPrinted(table, places.ToDictionary(p => p.Place, p => p.Run.Seed));
     }

@@ -16,7 +16,7 @@ public class TableauPlacesLaws
     public Property Places_are_by_the_table_of_the_defeat_and_then_by_seed() => Prop.ForAll(AnyElimination, elimination =>
     {
         var (results, lostIn) = Fence(elimination.Fencers, elimination.Chance);
-        var (places, refusal) = TableauPlaces.FromResults(elimination.Fencers, results, ThirdPlace.Shared);
+        var (places, refusal) = TableauPlaces.FromResults(elimination.Fencers, results, new EliminationFormula());
         var expected = Enumerable.Range(1, elimination.Fencers).OrderBy(seed => lostIn[seed]).ThenBy(seed => seed).ToArray();
         return refusal is null
             && places.Select(p => p.Run.Seed).SequenceEqual(expected)
@@ -27,9 +27,9 @@ public class TableauPlacesLaws
     public Property With_results_missing_everybody_still_has_one_place_and_nobody_passes_a_better_table() => Prop.ForAll(AnyElimination, elimination =>
     {
         var (results, _) = Fence(elimination.Fencers, elimination.Chance);
-        var places = TableauPlaces.FromResults(elimination.Fencers, results[..(results.Count / 2)], ThirdPlace.Shared).Places;
+        var places = TableauPlaces.FromResults(elimination.Fencers, results[..(results.Count / 2)], new EliminationFormula()).Places;
         return places.Select(p => p.Run.Seed).Order().SequenceEqual(Enumerable.Range(1, elimination.Fencers))
-            && places.Zip(places.Skip(1)).All(pair => pair.First.Run.Table <= pair.Second.Run.Table);
+            && places.Zip(places.Skip(1)).All(pair => pair.First.Run.Worst <= pair.Second.Run.Worst);
     });
 
     /// <summary>Fences table by table. Who never lost is given the table of 1.</summary>
