@@ -272,7 +272,7 @@ internal static class CalculatorRoutes
 
         var separateBy = body.SeparateBy ?? [AffiliationKind.Club];
         var composition = PoolDraw.Compose(
-            [.. body.Fencers.Select(f => new PoolDrawFencer(f.Id, [.. separateBy.Select(kind => kind == AffiliationKind.Club ? f.Club : f.Country)]))],
+            [.. body.Fencers.Select(f => new PoolFencer(f.Id, [.. separateBy.Select(kind => kind == AffiliationKind.Club ? f.Club : f.Country)]))],
             plan.PoolCount,
             new DrawSeed(body.DrawSeed));
         return Calculated(new DealtPools(

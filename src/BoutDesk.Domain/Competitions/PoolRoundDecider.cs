@@ -94,7 +94,7 @@ public static class PoolRoundDecider
         var draw = competition.Draws + 1;
         var separateBy = competition.Formula.Pools.SeparateBy;
         var composition = PoolDraw.Compose(
-            [.. fencers.Select(id => new PoolDrawFencer(id, Affiliations(competition.Entrant(id)!.Details, separateBy)))],
+            [.. fencers.Select(id => new PoolFencer(id, Affiliations(competition.Entrant(id)!.Details, separateBy)))],
             plan.PoolCount,
             request.Seed);
         ImmutableArray<DrawnPool> pools =
