@@ -67,6 +67,14 @@ internal sealed record PlacesView(int FromPlace, int ToPlace, ImmutableArray<Tab
 internal sealed record TableView(int TableOf, ImmutableArray<TableauBoutView> Bouts);
 
 /// <summary>A bout of the tableau. A side that is null is not known yet or, in a decided bout, empty: a bye.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Order">Its place in the table, from 1 at the top of the tree.</param>
+/// <param name="StripId">The strip, or null.</param>
+/// <param name="Left">Who is on the left.</param>
+/// <param name="Right">Who is on the right.</param>
+/// <param name="Status">How far it is.</param>
+/// <param name="Score">The touches; null until something was recorded.</param>
+/// <param name="Winner">The winner, or null.</param>
 internal sealed record TableauBoutView(
     string Id,
     int Order,
@@ -89,6 +97,12 @@ internal sealed record TableauBoutView(
 }
 
 /// <summary>A fencer in the tableau.</summary>
+/// <param name="Seed">The seed, from 1.</param>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Club">The club.</param>
+/// <param name="Country">The country.</param>
+/// <param name="Out">True when he does not fence this bout.</param>
 internal sealed record TableauFencerView(int Seed, string EntrantId, string Name, string? Club, string? Country, bool Out)
 {
     public static TableauFencerView? Of(Seat seat, Competition competition, IReadOnlyDictionary<string, int> seeds)
@@ -111,7 +125,7 @@ internal static class TableauRoutes
         group.MapPost("", DrawAsync).Needs(PassKind.Desk)
             .Does("drawTableau", "Draw the tableau", "From the ranking of the last pool round, exempt fencers ahead. Byes are decided at once.")
             .Produces<TableauView>(201).Writes(409);
-        group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Refuses(404);
+        group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Shows<TableauView>(404);
         group.MapDelete("", ScrapAsync).Needs(PassKind.Desk)
             .Does("scrapTableau", "Scrap the tableau", "Possible until a bout of it has begun.").Produces(204).Writes(409);
     }
@@ -149,21 +163,23 @@ internal static class TableauRoutes
     }
 
     private static Task<IResult> ScrapAsync(string competitionId, string? reason, HttpContext http, Commands commands) =>
-        commands.RunAsync(http, async ledger =>
-        {
-            if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+        Reasons.Problem(reason, needed: false) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : commands.RunAsync(http, async ledger =>
             {
-                return Problem.NotFound("competition");
-            }
+                if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+                {
+                    return Problem.NotFound("competition");
+                }
 
-            var bouts = await ledger.BoutsAsync(b => b.CompetitionId == competitionId && b.TableOf != null && !b.Struck);
-            var decision = TableauDecider.Scrap(competition, reason ?? "drawn anew", bouts.Values);
-            if (decision.Refusal is { } refusal)
-            {
-                return refusal;
-            }
+                var bouts = await ledger.BoutsAsync(b => b.CompetitionId == competitionId && b.TableOf != null && !b.Struck);
+                var decision = TableauDecider.Scrap(competition, reason ?? "drawn anew", bouts.Values);
+                if (decision.Refusal is { } refusal)
+                {
+                    return refusal;
+                }
 
-            ledger.Keep(decision);
-            return new Answer(StatusCodes.Status204NoContent, null);
-        });
+                ledger.Keep(decision);
+                return new Answer(StatusCodes.Status204NoContent, null);
+            });
 }

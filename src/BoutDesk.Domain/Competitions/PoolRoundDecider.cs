@@ -88,7 +88,7 @@ public static class PoolRoundDecider
         }
         catch (ArgumentException unplannable)
         {
-            return Refusal.Invalid(request.PoolCount is null ? "poolSize" : "poolCount", unplannable.Message);
+            return Refusal.Invalid(request.PoolCount is null ? "poolSize" : "poolCount", unplannable);
         }
 
         var draw = competition.Draws + 1;
