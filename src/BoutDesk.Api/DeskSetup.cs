@@ -18,12 +18,15 @@ namespace BoutDesk.Api;
 /// <summary>Puts the service together.</summary>
 internal static class DeskSetup
 {
+    /// <summary>The most bytes that the body of a request may have, except where an entry list is taken.</summary>
+    public const int BodyLimit = 1024 * 1024;
+
     public static WebApplication BuildDesk(this WebApplicationBuilder builder, string connectionString)
     {
         builder.WebHost.ConfigureKestrel(kestrel =>
         {
             kestrel.AddServerHeader = false;
-            kestrel.Limits.MaxRequestBodySize = 1024 * 1024;
+            kestrel.Limits.MaxRequestBodySize = BodyLimit;
         });
 
         var services = builder.Services;

@@ -83,4 +83,12 @@ public sealed record Refusal(RefusalReason Reason, string Message)
     /// <summary>A value outside its range.</summary>
     public static Refusal Invalid(string field, string message) =>
         new(RefusalReason.InvalidValue, message) { Field = field };
+
+    /// <summary>A value that a calculation does not take, in the calculation's own words.</summary>
+    public static Refusal Invalid(string field, ArgumentException unusable)
+    {
+        // The name of the parameter, which the runtime appends, means nothing to whoever sent the field.
+        var end = unusable.Message.IndexOf(" (Parameter '", StringComparison.Ordinal);
+        return Invalid(field, end < 0 ? unusable.Message : unusable.Message[..end]);
+    }
 }

@@ -20,9 +20,9 @@ internal static class BoutRoutes
     {
         var group = app.MapGroup("/api/bouts/{boutId}").WithTags("Bouts");
 
-        group.MapGet("", GetAsync).Does("getBout", "One bout").Refuses(404);
+        group.MapGet("", GetAsync).Does("getBout", "One bout").Shows<BoutView>(404);
         group.MapGet("/history", HistoryAsync)
-            .Does("getBoutHistory", "Who did what and when in a bout, first to last").Refuses(400, 404);
+            .Does("getBoutHistory", "Who did what and when in a bout, first to last").Lists<HistoryLine>(404);
 
         group.MapPut("/result", RecordResultAsync).Needs(Scorers)
             .Does(
@@ -54,7 +54,7 @@ internal static class BoutRoutes
         group.MapPost("/priority", DrawPriorityAsync).Needs(Scorers)
             .Does("drawPriority", "Draw priority at a level score").Produces<BoutView>(200).Writes(409, 412);
         group.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
-            .Does("assignBoutToStrip", "Put a bout on a strip").Produces<BoutView>(200).Writes(409);
+            .Does("assignBoutToStrip", "Put a bout on a strip").Produces<BoutView>(200).Writes(409, 412);
     }
 
     private static async Task<IResult> GetAsync(string boutId, Organiser organiser, CancellationToken cancellation)
@@ -98,9 +98,7 @@ internal static class BoutRoutes
 
     private static Task<IResult> RecordResultAsync(string boutId, RecordResult body, HttpContext http, Commands commands)
     {
-        var errors = new FieldErrors();
-        errors.Text("reason", body.Reason, 200, needed: false);
-        if (errors.ToProblem() is { } problem)
+        if (Reasons.Problem(body.Reason, needed: false) is { } problem)
         {
             return Task.FromResult<IResult>(problem);
         }
@@ -150,9 +148,7 @@ internal static class BoutRoutes
 
     private static Task<IResult> ShowCardAsync(string boutId, ShowCard body, HttpContext http, Commands commands)
     {
-        var errors = new FieldErrors();
-        errors.Text("reason", body.Reason, 200);
-        if (errors.ToProblem() is { } problem)
+        if (Reasons.Problem(body.Reason, needed: true) is { } problem)
         {
             return Task.FromResult<IResult>(problem);
         }

@@ -43,7 +43,7 @@ internal sealed record BoutView(
     int Period,
     Side? Priority,
     bool PriorityDue,
-    ImmutableArray<CardView> Cards,
+    ImmutableArray<ShownCard> Cards,
     Weapon Weapon,
     int Touches,
     int Periods,
@@ -68,7 +68,7 @@ internal sealed record BoutView(
             course.Period,
             course.Priority,
             course.PriorityDue && bout.Winner is null,
-            [.. bout.Actions.Where(a => a.Kind == BoutActionKind.Card).Select(a => new CardView(a.Side, a.Card))],
+            [.. bout.Actions.Where(a => a.Kind == BoutActionKind.Card).Select(a => new ShownCard(a.Side, a.Card))],
             bout.Rules.Weapon,
             bout.Rules.Target,
             bout.Rules.Periods,
@@ -92,6 +92,8 @@ internal sealed record BoutFencerView(string EntrantId, string Name, string? Clu
 }
 
 /// <summary>The touches of both.</summary>
+/// <param name="Left">Touches of the fencer on the left.</param>
+/// <param name="Right">Touches of the fencer on the right.</param>
 internal sealed record ScoreView(int Left, int Right)
 {
     public static ScoreView? Of(Bout bout) => bout.Untouched ? null : Of(bout.Score);
@@ -100,7 +102,9 @@ internal sealed record ScoreView(int Left, int Right)
 }
 
 /// <summary>A card shown.</summary>
-internal sealed record CardView(Side Side, Card Card);
+/// <param name="Side">To whom.</param>
+/// <param name="Card">Which.</param>
+internal sealed record ShownCard(Side Side, Card Card);
 
 /// <summary>A result to confirm or correct.</summary>
 /// <param name="Left">Touches of the fencer on the left.</param>

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Text.Json.Serialization;
 using BoutDesk.Api.Bouts;
 using BoutDesk.Api.Http;
 using BoutDesk.Domain.Bouts;
@@ -22,12 +23,22 @@ internal sealed record PoolResults(int Fencers, ImmutableArray<PoolResult> Bouts
 /// <param name="LeftTouches">Touches of the first, 0 to 45.</param>
 /// <param name="RightTouches">Touches of the second, 0 to 45.</param>
 /// <param name="Winner">Who won; needed at a level score only.</param>
-internal sealed record PoolResult(int Left, int Right, int LeftTouches, int RightTouches, Side? Winner = null);
+internal readonly record struct PoolResult(int Left, int Right, int LeftTouches, int RightTouches, Side? Winner = null);
 
 /// <summary>Standings by position.</summary>
+/// <param name="Standings">The lines, best first; those who left have none.</param>
 internal sealed record PositionStandings(ImmutableArray<PositionStanding> Standings);
 
 /// <summary>A line of standings by position.</summary>
+/// <param name="Position">The position on the sheet, from 1.</param>
+/// <param name="Place">The place, from 1; tied fencers share the best of their places.</param>
+/// <param name="Victories">Bouts won.</param>
+/// <param name="Bouts">Bouts fenced.</param>
+/// <param name="VictoryRatio">Victories by bouts, to four digits.</param>
+/// <param name="TouchesScored">Touches scored.</param>
+/// <param name="TouchesReceived">Touches received.</param>
+/// <param name="Indicator">Touches scored less touches received.</param>
+/// <param name="Tied">Whether the place is shared.</param>
 internal sealed record PositionStanding(
     int Position,
     int Place,
@@ -45,11 +56,12 @@ internal sealed record PositionStanding(
 /// <param name="Strips">1 or 2.</param>
 internal sealed record PoolOfPositions(int Fencers, ImmutableArray<ImmutableArray<int>>? Groups = null, int Strips = 1);
 
-/// <summary>Bouts in order on one strip.</summary>
-internal sealed record OneStripOrder(ImmutableArray<ImmutableArray<int>> Bouts);
-
-/// <summary>Bouts in order on two strips; the bouts at one place in the lists are fenced at the same time.</summary>
-internal sealed record TwoStripOrder(ImmutableArray<ImmutableArray<ImmutableArray<int>>> Strips);
+/// <summary>The bouts of a pool in order: bouts on one strip, or strips on two.</summary>
+/// <param name="Bouts">On one strip: the bouts, each by the two positions.</param>
+/// <param name="Strips">On two strips: the bouts of each; those at one place in the lists are fenced at the same time.</param>
+internal sealed record PoolOrder(
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] ImmutableArray<ImmutableArray<int>>? Bouts = null,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] ImmutableArray<ImmutableArray<ImmutableArray<int>>>? Strips = null);
 
 /// <summary>Fencers to be dealt into pools.</summary>
 /// <param name="Fencers">The fencers in seed order, at most 2,000.</param>
@@ -65,7 +77,10 @@ internal sealed record FencersToDeal(
     long DrawSeed = 0);
 
 /// <summary>A fencer to be dealt into a pool.</summary>
-internal sealed record FencerToDeal(string Id, string? Club = null, string? Country = null);
+/// <param name="Id">What the answer calls the fencer, to 80 characters.</param>
+/// <param name="Club">The club.</param>
+/// <param name="Country">The country.</param>
+internal readonly record struct FencerToDeal(string Id, string? Club = null, string? Country = null);
 
 /// <summary>Pools as dealt.</summary>
 /// <param name="Pools">The pools, each in seed order.</param>
@@ -83,21 +98,36 @@ internal sealed record DealtPools(
     ImmutableArray<Separation> Separation);
 
 /// <summary>How many fencers a tableau has.</summary>
+/// <param name="Fencers">How many, 2 to 1,024.</param>
 internal sealed record TableauOfSeeds(int Fencers);
 
 /// <summary>The first bouts of a tableau, in tree order.</summary>
+/// <param name="Size">The number of places, a power of two.</param>
+/// <param name="First">The bouts from the top of the tree, each by the two seeds; null stands for a bye.</param>
 internal sealed record FirstTable(int Size, ImmutableArray<ImmutableArray<int?>> First);
 
 /// <summary>The results of a tableau.</summary>
 /// <param name="Fencers">How many fencers there are, 2 to 1,024.</param>
 /// <param name="Results">Who met and who won, by seed.</param>
 /// <param name="ThirdPlace">Whether third place is shared or fenced for.</param>
-internal sealed record TableauResults(int Fencers, ImmutableArray<SeedResult> Results, ThirdPlace ThirdPlace = ThirdPlace.Shared);
+/// <param name="FencedPlaces">Down to which place losers fence on.</param>
+/// <param name="RepechageFrom">The table from which losers fence on in a repechage.</param>
+/// <param name="RepechageInto">The last table after a repechage.</param>
+internal sealed record TableauResults(
+    int Fencers,
+    ImmutableArray<SeedResult> Results,
+    ThirdPlace ThirdPlace = ThirdPlace.Shared,
+    int? FencedPlaces = null,
+    int? RepechageFrom = null,
+    int? RepechageInto = null);
 
 /// <summary>Places by seed.</summary>
+/// <param name="Places">The places, best first.</param>
 internal sealed record SeedPlaces(ImmutableArray<SeedPlace> Places);
 
 /// <summary>A place by seed.</summary>
+/// <param name="Seed">The seed.</param>
+/// <param name="Place">The place, from 1; those who share one have the same.</param>
 internal sealed record SeedPlace(int Seed, int Place);
 
 /// <summary>The arithmetic of the sport for a coach who checks a sheet by hand. Nothing is kept.</summary>
@@ -110,7 +140,7 @@ internal static class CalculatorRoutes
             .Does("calculatePoolStandings", "Standings of a pool from its results").Produces<PositionStandings>(200).Refuses(400, 413, 415);
         group.MapPost("/pool-order", PoolOrder)
             .Does("calculatePoolOrder", "The order of the bouts of a pool", "On one strip the answer has bouts, on two it has strips.")
-            .Produces<OneStripOrder>(200).Refuses(400, 413, 415);
+            .Produces<PoolOrder>(200).Refuses(400, 413, 415);
         group.MapPost("/pools", Pools)
             .Does("calculatePools", "Fencers dealt into pools").Produces<DealtPools>(200).Refuses(400, 413, 415);
         group.MapPost("/tableau", Tableau)
@@ -223,11 +253,11 @@ internal static class CalculatorRoutes
         IReadOnlyList<int>[] clubs = [.. groups.Select(g => (IReadOnlyList<int>)g)];
         if (body.Strips == 1)
         {
-            return Calculated(new OneStripOrder(Pairs(BoutOrder.For(body.Fencers, clubs))));
+            return Calculated(new PoolOrder(Bouts: Pairs(BoutOrder.For(body.Fencers, clubs))));
         }
 
         var slots = BoutOrder.OnTwoStrips(body.Fencers, clubs);
-        return Calculated(new TwoStripOrder([Pairs(slots.Select(s => s.StripOne)), Pairs(slots.Select(s => s.StripTwo).OfType<BoutPairing>())]));
+        return Calculated(new PoolOrder(Strips: [Pairs(slots.Select(s => s.StripOne)), Pairs(slots.Select(s => s.StripTwo).OfType<BoutPairing>())]));
     }
 
     private static IResult Pools(FencersToDeal body)
@@ -258,12 +288,12 @@ internal static class CalculatorRoutes
         }
         catch (ArgumentException unplannable)
         {
-            return Problem.Invalid(body.PoolCount is null ? "poolSize" : "poolCount", unplannable.Message);
+            return Problem.Invalid(body.PoolCount is null ? "poolSize" : "poolCount", unplannable);
         }
 
         var separateBy = body.SeparateBy ?? [AffiliationKind.Club];
         var composition = PoolDraw.Compose(
-            [.. body.Fencers.Select(f => new PoolDrawFencer(f.Id, [.. separateBy.Select(kind => kind == AffiliationKind.Club ? f.Club : f.Country)]))],
+            [.. body.Fencers.Select(f => new PoolFencer(f.Id, [.. separateBy.Select(kind => kind == AffiliationKind.Club ? f.Club : f.Country)]))],
             plan.PoolCount,
             new DrawSeed(body.DrawSeed));
         return Calculated(new DealtPools(
@@ -308,7 +338,24 @@ internal static class CalculatorRoutes
             return problem;
         }
 
-        var (places, refusal) = TableauPlaces.FromResults(body.Fencers, body.Results, body.ThirdPlace);
+        var formula = new EliminationFormula
+        {
+            ThirdPlace = body.ThirdPlace,
+            FencedPlaces = body.FencedPlaces,
+            RepechageFrom = body.RepechageFrom,
+            RepechageInto = body.RepechageInto,
+        };
+        foreach (var wrong in new Formula { Elimination = formula }.Problems())
+        {
+            errors.Add(wrong.Field!["formula.elimination.".Length..], wrong.Message);
+        }
+
+        if (errors.ToProblem() is { } unknown)
+        {
+            return unknown;
+        }
+
+        var (places, refusal) = TableauPlaces.FromResults(body.Fencers, body.Results, formula);
         return refusal is not null
             ? Problem.Of(refusal)
             : Calculated(new SeedPlaces([.. places.Select(p => new SeedPlace(p.Run.Seed, p.Place))]));

@@ -77,16 +77,16 @@ internal static class CompetitionRoutes
             .Does("openCompetition", "Open a competition for entries")
             .Produces<CompetitionView>(201).Writes();
         tournament.MapGet("", ListAsync)
-            .Does("listCompetitions", "All competitions of a tournament, in the order of the programme").Refuses(400, 404);
+            .Does("listCompetitions", "All competitions of a tournament, in the order of the programme").Lists<CompetitionView>(404);
 
         var group = app.MapGroup("/api/competitions/{competitionId}").WithTags("Competitions");
         group.MapGet("", GetAsync)
-            .Does("getCompetition", "One competition, with the stage it has reached").Refuses(404);
+            .Does("getCompetition", "One competition, with the stage it has reached").Shows<CompetitionView>(404);
         group.MapPut("/formula", ChangeFormulaAsync).Needs(PassKind.Desk)
             .Does("changeFormula", "Change how a competition is fenced", "Possible for each part until it is drawn.")
             .Produces<CompetitionView>(200).Writes(409, 412);
         group.MapGet("/classification", ClassificationAsync)
-            .Does("getClassification", "The classification, provisional until the stage is finished").Refuses(400, 404);
+            .Does("getClassification", "The classification, provisional until the stage is finished").Lists<ClassificationLine>(404);
     }
 
     /// <summary>The bouts of the tableau in force.</summary>

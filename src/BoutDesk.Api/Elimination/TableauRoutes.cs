@@ -4,7 +4,6 @@ using BoutDesk.Api.Competitions;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
-using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
@@ -20,22 +19,47 @@ internal sealed record DrawTableau(long? DrawSeed = null);
 /// <param name="Size">The number of places, a power of two.</param>
 /// <param name="Rounds">The tables from the first to the final; bouts from the top of the tree.</param>
 /// <param name="ThirdPlace">The bout for third place, or null when it is shared.</param>
-internal sealed record TableauView(int Size, ImmutableArray<TableView> Rounds, TableauBoutView? ThirdPlace)
+/// <param name="Repechage">The rounds of the repechage; empty without one.</param>
+/// <param name="Places">Where losers fence for further places.</param>
+internal sealed record TableauView(
+    int Size,
+    ImmutableArray<TableView> Rounds,
+    TableauBoutView? ThirdPlace,
+    ImmutableArray<TableView> Repechage,
+    ImmutableArray<PlacesView> Places)
 {
     public static TableauView Of(Competition competition, IEnumerable<Bout> bouts)
     {
         var drawn = competition.Tableau!;
         var seeds = drawn.Seeds.Select((id, i) => (id, i)).ToDictionary(s => s.id, s => s.i + 1);
-        var all = bouts.ToLookup(b => b.Id == Identifiers.BoutForThird(competition.Id, drawn.Draw));
+        var parts = bouts.ToLookup(b => b.Stage!.Part);
+        var places = parts[TableauPart.Places].ToLookup(b => b.Stage!.FromPlace == 3);
         return new TableauView(
             TableauShape.For(drawn.Seeds.Length).Size,
+            [.. Tables(parts[TableauPart.Main]), .. Tables(parts[TableauPart.Last])],
+            places[true].Select(b => TableauBoutView.Of(b, competition, seeds)).FirstOrDefault(),
+            Tables(parts[TableauPart.Repechage]),
             [
-                .. all[false].GroupBy(b => b.TableOf!.Value).OrderByDescending(g => g.Key).Select(table => new TableView(
-                    table.Key, [.. table.OrderBy(b => b.Order).Select(b => TableauBoutView.Of(b, competition, seeds))])),
-            ],
-            all[true].Select(b => TableauBoutView.Of(b, competition, seeds)).FirstOrDefault());
+                .. places[false].GroupBy(b => b.Stage!.FromPlace).OrderBy(g => g.Key)
+                    .Select(g => new PlacesView(g.Key, g.Key + g.Max(b => b.TableOf!.Value) - 1, Tables(g))),
+            ]);
+
+        // In a repechage two rounds have as many fencers; who loses in the earlier one is placed behind.
+        ImmutableArray<TableView> Tables(IEnumerable<Bout> part) =>
+        [
+            .. part.GroupBy(b => (TableOf: b.TableOf!.Value, b.Stage!.LoserWorst))
+                .OrderByDescending(g => g.Key.TableOf).ThenByDescending(g => g.Key.LoserWorst)
+                .Select(table => new TableView(
+                    table.Key.TableOf, [.. table.OrderBy(b => b.Order).Select(b => TableauBoutView.Of(b, competition, seeds))])),
+        ];
     }
 }
+
+/// <summary>A part of the tableau in which losers fence for places.</summary>
+/// <param name="FromPlace">The best place fenced for.</param>
+/// <param name="ToPlace">The worst place fenced for.</param>
+/// <param name="Rounds">Its tables, first to last.</param>
+internal sealed record PlacesView(int FromPlace, int ToPlace, ImmutableArray<TableView> Rounds);
 
 /// <summary>A table of the tableau.</summary>
 /// <param name="TableOf">Its size: 2 for the final, 4 for the semi-finals, …</param>
@@ -43,6 +67,14 @@ internal sealed record TableauView(int Size, ImmutableArray<TableView> Rounds, T
 internal sealed record TableView(int TableOf, ImmutableArray<TableauBoutView> Bouts);
 
 /// <summary>A bout of the tableau. A side that is null is not known yet or, in a decided bout, empty: a bye.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Order">Its place in the table, from 1 at the top of the tree.</param>
+/// <param name="StripId">The strip, or null.</param>
+/// <param name="Left">Who is on the left.</param>
+/// <param name="Right">Who is on the right.</param>
+/// <param name="Status">How far it is.</param>
+/// <param name="Score">The touches; null until something was recorded.</param>
+/// <param name="Winner">The winner, or null.</param>
 internal sealed record TableauBoutView(
     string Id,
     int Order,
@@ -65,6 +97,12 @@ internal sealed record TableauBoutView(
 }
 
 /// <summary>A fencer in the tableau.</summary>
+/// <param name="Seed">The seed, from 1.</param>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Club">The club.</param>
+/// <param name="Country">The country.</param>
+/// <param name="Out">True when he does not fence this bout.</param>
 internal sealed record TableauFencerView(int Seed, string EntrantId, string Name, string? Club, string? Country, bool Out)
 {
     public static TableauFencerView? Of(Seat seat, Competition competition, IReadOnlyDictionary<string, int> seeds)
@@ -87,7 +125,7 @@ internal static class TableauRoutes
         group.MapPost("", DrawAsync).Needs(PassKind.Desk)
             .Does("drawTableau", "Draw the tableau", "From the ranking of the last pool round, exempt fencers ahead. Byes are decided at once.")
             .Produces<TableauView>(201).Writes(409);
-        group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Refuses(404);
+        group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Shows<TableauView>(404);
         group.MapDelete("", ScrapAsync).Needs(PassKind.Desk)
             .Does("scrapTableau", "Scrap the tableau", "Possible until a bout of it has begun.").Produces(204).Writes(409);
     }
@@ -125,21 +163,23 @@ internal static class TableauRoutes
     }
 
     private static Task<IResult> ScrapAsync(string competitionId, string? reason, HttpContext http, Commands commands) =>
-        commands.RunAsync(http, async ledger =>
-        {
-            if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+        Reasons.Problem(reason, needed: false) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : commands.RunAsync(http, async ledger =>
             {
-                return Problem.NotFound("competition");
-            }
+                if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
+                {
+                    return Problem.NotFound("competition");
+                }
 
-            var bouts = await ledger.BoutsAsync(b => b.CompetitionId == competitionId && b.TableOf != null && !b.Struck);
-            var decision = TableauDecider.Scrap(competition, reason ?? "drawn anew", bouts.Values);
-            if (decision.Refusal is { } refusal)
-            {
-                return refusal;
-            }
+                var bouts = await ledger.BoutsAsync(b => b.CompetitionId == competitionId && b.TableOf != null && !b.Struck);
+                var decision = TableauDecider.Scrap(competition, reason ?? "drawn anew", bouts.Values);
+                if (decision.Refusal is { } refusal)
+                {
+                    return refusal;
+                }
 
-            ledger.Keep(decision);
-            return new Answer(StatusCodes.Status204NoContent, null);
-        });
+                ledger.Keep(decision);
+                return new Answer(StatusCodes.Status204NoContent, null);
+            });
 }

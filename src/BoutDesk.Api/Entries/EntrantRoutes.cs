@@ -8,6 +8,7 @@ using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
 using Marten;
+using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Mvc;
 
 namespace BoutDesk.Api.Entries;
@@ -30,28 +31,28 @@ internal static class EntrantRoutes
             .Writes(409)
             .WithMetadata(new RequestSizeLimitAttribute(ImportLimit));
         list.MapGet("", ListAsync)
-            .Does("listEntrants", "All entrants in the order of entry, with check-in and equipment").Refuses(400, 404);
+            .Does("listEntrants", "All entrants in the order of entry, with check-in and equipment").Lists<EntrantView>(404);
 
         var one = app.MapGroup("/api/entrants/{entrantId}").WithTags("Entrants");
-        one.MapGet("", GetAsync).Does("getEntrant", "One entrant").Refuses(404);
+        one.MapGet("", GetAsync).Does("getEntrant", "One entrant").Shows<EntrantView>(404);
         one.MapPut("", CorrectAsync).Needs(PassKind.Desk)
             .Does("correctEntrant", "Correct the details of an entry", "The ranking counts for draws still to come.")
-            .Produces<EntrantView>(200).Writes(409);
+            .Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/check-in", CheckInAsync).Needs(PassKind.Desk)
-            .Does("checkIn", "Check an entrant in").Produces<EntrantView>(200).Writes(409);
+            .Does("checkIn", "Check an entrant in").Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/absent", (string entrantId, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Absent, null, http, commands)).Needs(PassKind.Desk)
-            .Does("markAbsent", "Mark an entrant absent", "In an open pool all of his bouts are annulled.").Produces<EntrantView>(200).Writes(409);
+            .Does("markAbsent", "Mark an entrant absent", "In an open pool all of his bouts are annulled.").Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/withdraw", (string entrantId, GiveReason body, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Withdrawn, body.Reason, http, commands)).Needs(PassKind.Desk)
             .Does("withdraw", "Let an entrant withdraw", "In an open pool all of his bouts are annulled, for the opponents too. In the elimination the next opponent goes on, and the fencer keeps his place.")
-            .Produces<EntrantView>(200).Writes(409);
+            .Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/exclude", (string entrantId, GiveReason body, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Excluded, body.Reason, http, commands)).Needs(PassKind.Desk)
-            .Does("exclude", "Exclude an entrant", "As withdrawing, but the fencer gets no place.").Produces<EntrantView>(200).Writes(409);
+            .Does("exclude", "Exclude an entrant", "As withdrawing, but the fencer gets no place.").Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/reinstate", ReinstateAsync).Needs(PassKind.Desk)
-            .Does("reinstate", "Bring an entrant back who left by mistake", "What had been fenced counts again.").Produces<EntrantView>(200).Writes(409);
+            .Does("reinstate", "Bring an entrant back who left by mistake", "What had been fenced counts again.").Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/equipment-checks", CheckEquipmentAsync).Needs(PassKind.Desk, PassKind.Armourer)
             .Does("checkEquipment", "Record a check at the equipment table", "An aid to the armourer: the rule book in force and a qualified armourer decide, and who has failed or missing protection does not fence.")
             .Produces<EquipmentView>(201).Writes();
-        one.MapGet("/equipment-checks", EquipmentAsync).Does("getEquipment", "The equipment of an entrant as checked").Refuses(404);
+        one.MapGet("/equipment-checks", EquipmentAsync).Does("getEquipment", "The equipment of an entrant as checked").Shows<EquipmentView>(404);
     }
 
     private static async Task<IResult> EnterAsync(
@@ -66,6 +67,12 @@ internal static class EntrantRoutes
         if (!http.Request.HasJsonContentType())
         {
             throw new BadHttpRequestException("Neither JSON nor CSV.", StatusCodes.Status415UnsupportedMediaType);
+        }
+
+        // The larger limit of this address is for lists.
+        if (http.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } limit)
+        {
+            limit.MaxRequestBodySize = DeskSetup.BodyLimit;
         }
 
         var body = await http.Request.ReadFromJsonAsync<EnterFencer>(JsonSetup.Options, http.RequestAborted);
@@ -204,13 +211,13 @@ internal static class EntrantRoutes
         ChangeAsync(entrantId, http, commands, (_, competition, entrant) => Task.FromResult(EntryDecider.CheckIn(competition, entrant)));
 
     private static Task<IResult> LeaveAsync(string entrantId, Leaving leaving, string? reason, HttpContext http, Commands commands) =>
-        WhyReasonDoesNot(reason, needed: leaving != Leaving.Absent) is { } problem
+        Reasons.Problem(reason, needed: leaving != Leaving.Absent) is { } problem
             ? Task.FromResult<IResult>(problem)
             : ChangeAsync(entrantId, http, commands, async (ledger, competition, entrant) => EntryDecider.Leave(
                 competition, entrant, leaving, reason ?? "absent", await StageBoutsAsync(ledger, competition)));
 
     private static Task<IResult> ReinstateAsync(string entrantId, ReinstateEntrant body, HttpContext http, Commands commands) =>
-        WhyReasonDoesNot(body.Reason, needed: true) is { } problem
+        Reasons.Problem(body.Reason, needed: true) is { } problem
             ? Task.FromResult<IResult>(problem)
             : ChangeAsync(entrantId, http, commands, async (ledger, competition, entrant) => EntryDecider.Reinstate(
                 competition, entrant, body.Reason, await StageBoutsAsync(ledger, competition), body.Later == LaterDraws.Scrap));
@@ -255,6 +262,12 @@ internal static class EntrantRoutes
                 return Problem.NotFound("entrant");
             }
 
+            var equipment = await ledger.Session.LoadAsync<EquipmentRecord>(Identifiers.EquipmentRecord(entrantId));
+            if (ETags.Mismatch(http.Request, EntrantView.Of(entrant, equipment, forDesk: true), EntrantView.Of(entrant, equipment, forDesk: false)) is { } stale)
+            {
+                return stale;
+            }
+
             var decision = await decide(ledger, competition, entrant);
             if (decision.Refusal is { } refusal)
             {
@@ -262,8 +275,7 @@ internal static class EntrantRoutes
             }
 
             ledger.Keep(decision);
-            var equipment = await ledger.Session.LoadAsync<EquipmentRecord>(Identifiers.EquipmentRecord(entrantId));
-            return Answer.Ok(EntrantView.Of(ledger.Now<Competition>(competitionId).Entrant(entrantId)!, equipment, forDesk: true));
+            return Answer.Ok(EntrantView.Of(ledger.Now<Competition>(competitionId).Entrant(entrantId)!, equipment, forDesk: true)).WithVersion();
         });
 
     /// <summary>The bouts that leaving or coming back can touch: those of the open pool round, or of the tableau.</summary>
@@ -281,11 +293,4 @@ internal static class EntrantRoutes
 
     private static async Task<Competition?> CompetitionOfAsync(IQuerySession session, string id, CancellationToken cancellation) =>
         Identifiers.CompetitionOf(id) is { } competitionId ? await session.LoadAsync<Competition>(competitionId, cancellation) : null;
-
-    private static Problem? WhyReasonDoesNot(string? reason, bool needed)
-    {
-        var errors = new FieldErrors();
-        errors.Text("reason", reason, 200, needed);
-        return errors.ToProblem();
-    }
 }

@@ -120,4 +120,8 @@ internal sealed record EquipmentView(
 }
 
 /// <summary>A check.</summary>
+/// <param name="Item">What was checked.</param>
+/// <param name="Verdict">What the armourer said.</param>
+/// <param name="Mark">The mark put on it, or null.</param>
+/// <param name="Note">What is to be mended, or null.</param>
 internal sealed record EquipmentCheckView(EquipmentItem Item, Verdict Verdict, string? Mark, string? Note);

@@ -56,7 +56,7 @@ internal sealed record EntryList(
         }
         catch (CsvHelperException)
         {
-            return (null, Unreadable($"Line {csv.Parser.RawRow} cannot be read. Look for a quotation mark that is not closed."));
+            return (null, Unreadable($"The list cannot be read from line {csv.Parser.Row + 1} on. Look for a quotation mark that is not closed."));
         }
     }
 
@@ -65,6 +65,11 @@ internal sealed record EntryList(
         if (!csv.Read() || !csv.ReadHeader() || csv.HeaderRecord is not { } header)
         {
             return (null, Unreadable($"The file is empty. Its first line must name the columns: {string.Join(',', Columns)}."));
+        }
+
+        if (header.GroupBy(h => h.Trim(), StringComparer.OrdinalIgnoreCase).FirstOrDefault(g => g.Count() > 1 && g.Key.Length > 0) is { Key: var twice })
+        {
+            return (null, Unreadable($"The column {twice} stands twice in the first line. Leave one out."));
         }
 
         var column = Columns.ToDictionary(
@@ -83,8 +88,18 @@ internal sealed record EntryList(
                 return (null, Unreadable($"The list has more than {MostRows} rows, which no competition takes. Split it by competition."));
             }
 
-            var line = csv.Parser.RawRow;
+            var line = FirstLineOf(csv.Parser);
+            if (UnclosedQuote(csv.Parser.RawRecord))
+            {
+                return (null, Unreadable($"The quotation mark that begins on line {line} is not closed. Close it, or leave it out."));
+            }
+
             var before = problems.Count;
+            if (csv.Parser.Record!.Skip(header.Length).Any(field => field.Length > 0))
+            {
+                problems.Add(new RowProblem(line, string.Empty, $"Has {csv.Parser.Count} fields, but the first line names {header.Length}. Put a text that contains a comma in quotation marks."));
+            }
+
             var details = new EntrantDetails(
                 Text("familyName") ?? string.Empty,
                 Text("givenName") ?? string.Empty,
@@ -98,7 +113,7 @@ internal sealed record EntryList(
                 rows.Add((line, details));
             }
 
-            string? Text(string name) => column[name] is >= 0 and var at && csv.TryGetField<string>(at, out var value) && value?.Length > 0 ? value : null;
+            string? Text(string name) => column[name] is >= 0 and var at && csv.TryGetField<string>(at, out var value) && value?.Length > 0 ? Csv.Unescaped(value) : null;
 
             int? Number(string name)
             {
@@ -136,6 +151,13 @@ internal sealed record EntryList(
         var ignored = header.Where(h => !Columns.Contains(h.Trim(), StringComparer.OrdinalIgnoreCase) && h.Trim().Length > 0);
         return (new EntryList(rows.ToImmutable(), problems.ToImmutable(), [.. ignored]), null);
     }
+
+    /// <summary>The line on which a row begins: the parser stands on the one where it ends.</summary>
+    private static int FirstLineOf(IParser parser) => parser.RawRow - parser.RawRecord.Trim('\r', '\n').Count(c => c == '\n');
+
+    /// <summary>Whether a field in quotation marks goes on to the end of the file.</summary>
+    private static bool UnclosedQuote(string row) =>
+        row.Count(c => c == '"') % 2 == 1 && row.TrimEnd('\r', '\n').Contains('\n');
 
     private static string Decode(byte[] file)
     {

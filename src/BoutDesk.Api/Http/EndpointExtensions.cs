@@ -12,6 +12,14 @@ internal static class EndpointExtensions
         return description is null ? builder : builder.WithDescription(description);
     }
 
+    /// <summary>A read of one thing, with its ETag.</summary>
+    public static RouteHandlerBuilder Shows<T>(this RouteHandlerBuilder builder, params int[] refusals) =>
+        builder.Produces<T>(200, Formats.Json).Produces(304).Refuses(refusals);
+
+    /// <summary>A read of a list that people take away, in JSON or CSV, with its ETag.</summary>
+    public static RouteHandlerBuilder Lists<T>(this RouteHandlerBuilder builder, params int[] refusals) =>
+        builder.Produces<T[]>(200, Formats.Json, Formats.Csv).Produces(304).Refuses([400, 406, .. refusals]);
+
     /// <summary>Lists the problems an operation can answer with, besides too many requests and an unavailable store.</summary>
     public static RouteHandlerBuilder Refuses(this RouteHandlerBuilder builder, params int[] statuses)
     {

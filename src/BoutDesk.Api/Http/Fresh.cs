@@ -2,13 +2,12 @@ using System.Buffers.Text;
 using System.Globalization;
 using System.Security.Cryptography;
 using System.Text.Json;
-using Microsoft.AspNetCore.Http.Metadata;
 using Microsoft.Net.Http.Headers;
 
 namespace BoutDesk.Api.Http;
 
 /// <summary>An answer with its ETag: 304 when the client has it already.</summary>
-internal sealed class Fresh<T> : IResult, IEndpointMetadataProvider
+internal sealed class Fresh<T> : IResult
 {
     private readonly T value;
     private readonly int? version;
@@ -23,12 +22,6 @@ internal sealed class Fresh<T> : IResult, IEndpointMetadataProvider
     {
         var body = JsonSerializer.SerializeToUtf8Bytes(value, JsonSetup.Options);
         return ETags.SendAsync(httpContext, body, "application/json; charset=utf-8", ETags.Of(body, version));
-    }
-
-    public static void PopulateMetadata(System.Reflection.MethodInfo method, EndpointBuilder builder)
-    {
-        builder.Metadata.Add(new ProducesResponseTypeMetadata(200, typeof(T), ["application/json"]));
-        builder.Metadata.Add(new ProducesResponseTypeMetadata(304));
     }
 }
 
@@ -58,7 +51,20 @@ internal static class ETags
         var current = version.ToString(CultureInfo.InvariantCulture);
         return tags.Any(t => t == "*" || t.Split('-')[0] == current)
             ? null
-            : new Problem(ProblemKinds.Stale, "The version you have read is no longer the one in force. Read it again, look at what changed, and repeat.");
+            : Stale();
+    }
+
+    /// <summary>Why the body named in If-Match is not the one in force, or null: for what has no version of its own.</summary>
+    public static Problem? Mismatch<T>(HttpRequest request, params T[] inForce)
+    {
+        if (!request.Headers.TryGetValue(HeaderNames.IfMatch, out var given))
+        {
+            return null;
+        }
+
+        var tags = given.SelectMany(v => (v ?? string.Empty).Split(',')).Select(t => t.Trim());
+        var current = inForce.Select(body => Of(JsonSerializer.SerializeToUtf8Bytes(body, JsonSetup.Options))).ToArray();
+        return tags.Any(t => t == "*" || current.Contains(t)) ? null : Stale();
     }
 
     public static bool Given(HttpRequest request) => request.Headers.ContainsKey(HeaderNames.IfMatch);
@@ -67,7 +73,8 @@ internal static class ETags
     {
         http.Response.Headers.ETag = etag;
         http.Response.Headers.CacheControl = "no-cache";
-        http.Response.Headers.Append(HeaderNames.Vary, HeaderNames.Accept);
+        // The desk is shown more than the public.
+        http.Response.Headers.Append(HeaderNames.Vary, new[] { HeaderNames.Accept, HeaderNames.Authorization });
         var known = http.Request.Headers.IfNoneMatch.SelectMany(v => (v ?? string.Empty).Split(','));
         if (known.Any(t => t.Trim() is var tag && (tag == "*" || tag == etag || tag == "W/" + etag)))
         {
@@ -79,4 +86,7 @@ internal static class ETags
         http.Response.ContentLength = body.Length;
         await http.Response.Body.WriteAsync(body, http.RequestAborted);
     }
+
+    private static Problem Stale() =>
+        new(ProblemKinds.Stale, "The version you have read is no longer the one in force. Read it again, look at what changed, and repeat.");
 }

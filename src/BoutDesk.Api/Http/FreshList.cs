@@ -1,9 +1,9 @@
 using System.Globalization;
 using System.Text;
 using System.Text.Json;
+using System.Text.Json.Nodes;
 using CsvHelper;
 using CsvHelper.Configuration;
-using Microsoft.AspNetCore.Http.Metadata;
 using Microsoft.AspNetCore.WebUtilities;
 using Microsoft.Net.Http.Headers;
 
@@ -17,7 +17,7 @@ internal readonly record struct Page(int? Limit, string? After);
 /// <summary>
 /// A list that people take away: JSON, or CSV by the Accept header, page by page when asked, with its ETag.
 /// </summary>
-internal sealed class FreshList<T> : IResult, IEndpointMetadataProvider
+internal sealed class FreshList<T> : IResult
 {
     private readonly IReadOnlyList<T> items;
     private readonly Func<T, string> idOf;
@@ -64,7 +64,7 @@ internal sealed class FreshList<T> : IResult, IEndpointMetadataProvider
         switch (Formats.Preferred(httpContext.Request))
         {
             case Formats.Csv:
-                var csv = Csv.Write(part);
+                var csv = Csv.Write(typeof(T), part.Cast<object>());
                 return ETags.SendAsync(httpContext, csv, "text/csv; charset=utf-8; header=present", ETags.Of(csv));
             case Formats.Json:
                 var json = JsonSerializer.SerializeToUtf8Bytes(part, JsonSetup.Options);
@@ -72,13 +72,6 @@ internal sealed class FreshList<T> : IResult, IEndpointMetadataProvider
             default:
                 return new Problem(ProblemKinds.NotAcceptable, "This list is offered as application/json and text/csv.").ExecuteAsync(httpContext);
         }
-    }
-
-    public static void PopulateMetadata(System.Reflection.MethodInfo method, EndpointBuilder builder)
-    {
-        builder.Metadata.Add(new ProducesResponseTypeMetadata(200, typeof(T[]), ["application/json", "text/csv"]));
-        builder.Metadata.Add(new ProducesResponseTypeMetadata(304));
-        builder.Metadata.Add(new ProducesResponseTypeMetadata(406, typeof(Microsoft.AspNetCore.Mvc.ProblemDetails), ["application/problem+json"]));
     }
 }
 
@@ -116,23 +109,20 @@ internal static class Formats
 /// <summary>CSV as in RFC 4180.</summary>
 internal static class Csv
 {
+    private const string FormulaSigns = "=+-@\t\r";
+
     /// <summary>
-    /// Writes a header row and a row an item. Text that a spreadsheet would take for a formula gets an apostrophe in front.
+    /// Writes a header row and a row an item. Text that a spreadsheet would take for a formula gets an apostrophe in
+    /// front, which the entry list takes off again.
     /// </summary>
-    public static byte[] Write<T>(IEnumerable<T> items)
+    public static byte[] Write(Type type, IEnumerable<object> items)
     {
-        var configuration = new CsvConfiguration(CultureInfo.InvariantCulture)
-        {
-            NewLine = "\r\n",
-            InjectionOptions = InjectionOptions.Escape,
-            // A negative indicator is a number and no formula.
-            InjectionCharacters = ['=', '@', '+', '\t', '\r'],
-        };
+        var configuration = new CsvConfiguration(CultureInfo.InvariantCulture) { NewLine = "\r\n" };
         using var buffer = new MemoryStream();
         using (var writer = new StreamWriter(buffer, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false), leaveOpen: true))
         using (var csv = new CsvWriter(writer, configuration))
         {
-            var properties = typeof(T).GetProperties();
+            var properties = type.GetProperties();
             foreach (var property in properties)
             {
                 csv.WriteField(JsonNamingPolicy.CamelCase.ConvertName(property.Name));
@@ -153,10 +143,16 @@ internal static class Csv
         return buffer.ToArray();
     }
 
+    /// <summary>The text as it was before it was written.</summary>
+    public static string Unescaped(string text) => text is ['\'', var sign, ..] && FormulaSigns.Contains(sign) ? text[1..] : text;
+
     private static string? Cell(object? value) => value switch
     {
         null => null,
-        string text => text,
+        string text => text.Length > 0 && FormulaSigns.Contains(text[0]) ? "'" + text : text,
+        DateOnly date => date.ToString("O", CultureInfo.InvariantCulture),
+        DateTimeOffset time => time.ToString("O", CultureInfo.InvariantCulture),
+        JsonNode json => json.ToJsonString(),
         bool flag => flag ? "true" : "false",
         Enum name => JsonNamingPolicy.CamelCase.ConvertName(name.ToString()),
         System.Collections.IEnumerable many => string.Join(' ', many.Cast<object>().Select(Cell)),

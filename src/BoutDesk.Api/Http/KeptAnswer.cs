@@ -91,8 +91,8 @@ internal sealed record Answer(int Status, object? Body)
 
     public static Answer Created(string location, object body) => new(StatusCodes.Status201Created, body) { Location = location };
 
-    /// <summary>The same answer with the ETag that a read would give.</summary>
-    public Answer WithVersion(int version) => this with
+    /// <summary>The same answer with the ETag that a read would give; what has no history has no version in it.</summary>
+    public Answer WithVersion(int? version = null) => this with
     {
         ETag = ETags.Of(JsonSerializer.SerializeToUtf8Bytes(Body, JsonSetup.Options), version),
     };

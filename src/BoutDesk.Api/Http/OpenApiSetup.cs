@@ -1,4 +1,10 @@
+using System.Globalization;
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using BoutDesk.Api.Feed;
 using BoutDesk.Api.Passes;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.ModelBinding;
 using Microsoft.OpenApi;
 using Swashbuckle.AspNetCore.SwaggerGen;
 
@@ -8,6 +14,27 @@ namespace BoutDesk.Api.Http;
 internal static class OpenApiSetup
 {
     private const string Bearer = "pass";
+
+    private static readonly Dictionary<string, string> Statuses = new()
+    {
+        ["200"] = "Done.",
+        ["201"] = "Made.",
+        ["204"] = "Done; there is nothing to show.",
+        ["304"] = "What the client has is still in force.",
+        ["400"] = "Something in the request is not right; errors says what, by field.",
+        ["401"] = "A pass is needed, or it is unknown, expired or revoked.",
+        ["403"] = "The pass does not cover that.",
+        ["404"] = "There is no such thing.",
+        ["406"] = "That format is not offered.",
+        ["409"] = "The state does not allow it; the type and the detail say what must happen first.",
+        ["412"] = "Somebody changed it meanwhile.",
+        ["413"] = "The request is too large.",
+        ["415"] = "The content type is not understood.",
+        ["422"] = "The Idempotency-Key was used for something else.",
+        ["428"] = "The version to be corrected must be named by If-Match.",
+        ["429"] = "Too many requests.",
+        ["503"] = "The store does not answer just now.",
+    };
 
     public static void AddOpenApiDocument(this IServiceCollection services)
     {
@@ -34,8 +61,13 @@ internal static class OpenApiSetup
             }
 
             document.SupportNonNullableReferenceTypes();
-            document.NonNullableReferenceTypesAsRequired();
+            // A reference takes no description beside it, and a null of it could not be told, without this.
+            document.UseAllOfToExtendReferenceSchemas();
+            document.MapType<JsonObject>(() => new OpenApiSchema { Type = JsonSchemaType.Object, AdditionalPropertiesAllowed = true });
+            document.SchemaFilter<NeededFields>();
+            document.SchemaFilter<ProblemMembers>();
             document.OperationFilter<Conventions>();
+            document.DocumentFilter<SharedProblems>();
             document.CustomSchemaIds(type => SchemaId(type));
         });
     }
@@ -51,46 +83,231 @@ internal static class OpenApiSetup
         });
     }
 
+    private static Dictionary<string, IOpenApiHeader> Header(string name, string description) =>
+        new() { [name] = new OpenApiHeader { Description = description, Schema = new OpenApiSchema { Type = JsonSchemaType.String } } };
+
     private static string SchemaId(Type type)
     {
+        if (type == typeof(ProblemDetails))
+        {
+            return "Problem";
+        }
+
         var name = type.Name.Split('`')[0];
         name = name.EndsWith("View", StringComparison.Ordinal) ? name[..^4] : name;
         return string.Concat(type.GetGenericArguments().Select(SchemaId)) + name;
     }
 
-    /// <summary>Adds what holds for every operation: passes, repeats, versions.</summary>
+    /// <summary>What the constructor of a body has no default for is needed in a request and always there in an answer.</summary>
+    private sealed class NeededFields : ISchemaFilter
+    {
+        public void Apply(IOpenApiSchema schema, SchemaFilterContext context)
+        {
+            if (schema is not OpenApiSchema { Properties.Count: > 0 } body || context.Type.GetConstructors() is not [.., { } constructor])
+            {
+                return;
+            }
+
+            var needed = constructor.GetParameters()
+                .Where(p => !p.HasDefaultValue)
+                .Select(p => JsonNamingPolicy.CamelCase.ConvertName(p.Name!))
+                .Where(body.Properties.ContainsKey);
+            body.Required = new SortedSet<string>(needed, StringComparer.Ordinal);
+        }
+    }
+
+    /// <summary>The problems, which every operation refers to by status.</summary>
+    private sealed class SharedProblems : IDocumentFilter
+    {
+        public static string NameOf(string status) => "Problem" + status;
+
+        public void Apply(OpenApiDocument swaggerDoc, DocumentFilterContext context)
+        {
+            var problem = context.SchemaGenerator.GenerateSchema(typeof(ProblemDetails), context.SchemaRepository);
+            (swaggerDoc.Components ??= new OpenApiComponents()).Responses = Statuses
+                .Where(status => OpenApiExamples.OfProblem(int.Parse(status.Key, CultureInfo.InvariantCulture)) is not null)
+                .ToDictionary(status => NameOf(status.Key), IOpenApiResponse (status) => new OpenApiResponse
+                {
+                    Description = status.Value,
+                    Headers = status.Key is "429" or "503" ? Header("Retry-After", "Seconds after which to try again.") : null,
+                    Content = new Dictionary<string, IOpenApiMediaType>
+                    {
+                        ["application/problem+json"] = new OpenApiMediaType
+                        {
+                            Schema = problem,
+                            Example = OpenApiExamples.OfProblem(int.Parse(status.Key, CultureInfo.InvariantCulture)),
+                        },
+                    },
+                });
+        }
+    }
+
+    /// <summary>Says what a problem has besides the members of the standard.</summary>
+    private sealed class ProblemMembers : ISchemaFilter
+    {
+        public void Apply(IOpenApiSchema schema, SchemaFilterContext context)
+        {
+            if (context.Type != typeof(ProblemDetails) || schema is not OpenApiSchema problem)
+            {
+                return;
+            }
+
+            problem.Description = "A problem as in RFC 9457.";
+            problem.Properties!.Remove("instance");
+            problem.AdditionalPropertiesAllowed = true;
+            foreach (var (name, description) in new[]
+            {
+                ("type", "What kind of problem it is; stable, so that a client can decide by it."),
+                ("title", "The same in words."),
+                ("status", "The HTTP status."),
+                ("detail", "What is the matter here, and what to do."),
+            })
+            {
+                ((OpenApiSchema)problem.Properties[name]).Description = description;
+            }
+
+            problem.Properties["errors"] = new OpenApiSchema
+            {
+                Type = JsonSchemaType.Object,
+                Description = "What is wrong, by field of the request; $ is the whole body.",
+                AdditionalProperties = new OpenApiSchema { Type = JsonSchemaType.Array, Items = new OpenApiSchema { Type = JsonSchemaType.String } },
+            };
+            problem.Properties["concerns"] = new OpenApiSchema
+            {
+                Type = JsonSchemaType.Array,
+                Description = "The bouts, entrants or consequences that the detail speaks of.",
+                Items = new OpenApiSchema { Type = JsonSchemaType.String },
+            };
+        }
+    }
+
+    /// <summary>Adds what holds for every operation: passes, repeats, versions, parameters, headers of answers.</summary>
     private sealed class Conventions : IOperationFilter
     {
+        private static readonly Dictionary<string, string> Parameters = new()
+        {
+            ["tournamentId"] = "The tournament.",
+            ["competitionId"] = "The competition.",
+            ["entrantId"] = "The entrant.",
+            ["poolId"] = "The pool.",
+            ["boutId"] = "The bout.",
+            ["passId"] = "The pass, by its identifier and not by itself.",
+            ["round"] = "The pool round, from 1.",
+            ["limit"] = "At most so many items, 1 to 2000; all when left out. A Link header leads to the next page.",
+            ["after"] = "Begin after the item with this identifier.",
+            ["dryRun"] = "For CSV: only check the list.",
+            ["partial"] = "For CSV: take the rows that are right, and leave the others out.",
+            ["reason"] = "Why, to 200 characters.",
+        };
+
         public void Apply(OpenApiOperation operation, OperationFilterContext context)
         {
-            var needs = context.ApiDescription.ActionDescriptor.EndpointMetadata.OfType<NeedsPass>().FirstOrDefault();
-            if (needs is null)
+            var method = context.ApiDescription.HttpMethod;
+            foreach (var parameter in (operation.Parameters ?? []).OfType<OpenApiParameter>())
+            {
+                parameter.Description ??= Parameters[parameter.Name!];
+            }
+
+            DescribeBody(operation, context);
+            DescribeAnswers(operation, context);
+            if (operation.Responses!.ContainsKey("304"))
+            {
+                AddHeader(operation, "If-None-Match", "The ETag of what the client has; answered with 304 when it is still in force.");
+            }
+
+            if (context.ApiDescription.ActionDescriptor.EndpointMetadata.OfType<NeedsPass>().FirstOrDefault() is not { } needs)
             {
                 return;
             }
 
             operation.Security = [new OpenApiSecurityRequirement { [new OpenApiSecuritySchemeReference(Bearer, context.Document)] = [] }];
             operation.Description = $"Pass: {string.Join(" or ", needs.Kinds.Select(k => k.ToString().ToLowerInvariant()))}. {operation.Description}".TrimEnd();
-            if (context.ApiDescription.HttpMethod == "GET")
+            if (method == "GET")
             {
                 return;
             }
 
-            operation.Parameters ??= [];
-            operation.Parameters.Add(Header("Idempotency-Key", "A key made by the client for this action. A repeat with the same key and body gets the first answer again; the key with another body is refused."));
-            if (operation.Responses?.ContainsKey("412") == true)
+            AddHeader(operation, "Idempotency-Key", "A key made by the client for this action. A repeat with the same key and body gets the first answer again; the key with another body is refused.");
+            if (operation.Responses.ContainsKey("412"))
             {
-                operation.Parameters.Add(Header("If-Match", "The ETag that was read last; refused with 412 when somebody changed it meanwhile."));
+                AddHeader(operation, "If-Match", "The ETag that was read last; refused with 412 when somebody changed it meanwhile.");
             }
         }
 
-        private static OpenApiParameter Header(string name, string description) => new()
+        private static void DescribeBody(OpenApiOperation operation, OperationFilterContext context)
         {
-            Name = name,
-            In = ParameterLocation.Header,
-            Required = false,
-            Description = description,
-            Schema = new OpenApiSchema { Type = JsonSchemaType.String },
+            foreach (var (format, body) in (operation.RequestBody?.Content ?? new Dictionary<string, IOpenApiMediaType>()).Select(c => (c.Key, (OpenApiMediaType)c.Value)))
+            {
+                if (format == Formats.Csv)
+                {
+                    body.Schema = Text();
+                    body.Example = OpenApiExamples.EntryList;
+                }
+                else
+                {
+                    body.Example = OpenApiExamples.Of(context.ApiDescription.ParameterDescriptions.First(p => p.Source == BindingSource.Body).Type);
+                }
+            }
+        }
+
+        private static void DescribeAnswers(OpenApiOperation operation, OperationFilterContext context)
+        {
+            foreach (var status in operation.Responses!.Keys.Order(StringComparer.Ordinal).ToArray())
+            {
+                var answer = (OpenApiResponse)operation.Responses[status];
+                // Back at the end, so that they stand in order.
+                operation.Responses.Remove(status);
+                if (answer.Content?.ContainsKey("application/problem+json") == true)
+                {
+                    if (CanHappen(operation, status))
+                    {
+                        operation.Responses[status] = new OpenApiResponseReference(SharedProblems.NameOf(status), context.Document);
+                    }
+
+                    continue;
+                }
+
+                operation.Responses[status] = answer;
+                answer.Description = Statuses[status];
+                answer.Headers = HeadersOf(operation, status);
+                var type = context.ApiDescription.SupportedResponseTypes.First(r => r.StatusCode.ToString(CultureInfo.InvariantCulture) == status).Type;
+                foreach (var (format, body) in (answer.Content ?? new Dictionary<string, IOpenApiMediaType>()).Select(c => (c.Key, (OpenApiMediaType)c.Value)))
+                {
+                    body.Schema = format.StartsWith("text/", StringComparison.Ordinal) ? Text() : body.Schema;
+                    body.Example = format switch
+                    {
+                        Formats.Csv => OpenApiExamples.CsvOf(type!.GetElementType()!),
+                        "text/event-stream" => $"id: 42\nevent: touch-scored\ndata: {OpenApiExamples.Of(typeof(FeedItem))!.ToJsonString()}\n\n",
+                        _ => OpenApiExamples.Of(type!),
+                    };
+                }
+            }
+        }
+
+        private static bool CanHappen(OpenApiOperation operation, string status) => status switch
+        {
+            "404" => operation.Parameters?.Any(p => p.In == ParameterLocation.Path) == true,
+            "413" or "415" => operation.RequestBody is not null,
+            _ => true,
         };
+
+        private static Dictionary<string, IOpenApiHeader>? HeadersOf(OpenApiOperation operation, string status) => status switch
+        {
+            "200" or "304" when operation.Responses!.ContainsKey("304") => Header("ETag", "The version of what is shown."),
+            "201" => Header("Location", "Where it is."),
+            _ => null,
+        };
+
+        private static OpenApiSchema Text() => new() { Type = JsonSchemaType.String };
+
+        private static void AddHeader(OpenApiOperation operation, string name, string description) =>
+            (operation.Parameters ??= []).Add(new OpenApiParameter
+            {
+                Name = name,
+                In = ParameterLocation.Header,
+                Required = false,
+                Description = description,
+                Schema = new OpenApiSchema { Type = JsonSchemaType.String },
+            });
     }
 }

@@ -95,6 +95,8 @@ internal sealed record Problem(ProblemKind Kind, string Detail) : IResult
 
     public static Problem Invalid(string field, string message) => Of(Refusal.Invalid(field, message));
 
+    public static Problem Invalid(string field, ArgumentException unusable) => Of(Refusal.Invalid(field, unusable));
+
     public ProblemDetails ToDetails()
     {
         var details = new ProblemDetails { Type = Kind.Type, Title = Kind.Title, Status = Kind.Status, Detail = Detail };
@@ -177,4 +179,16 @@ internal sealed class FieldErrors
         {
             Errors = errors.ToDictionary(e => e.Key, e => e.Value.ToArray()),
         };
+}
+
+/// <summary>Reasons, as requests give them.</summary>
+internal static class Reasons
+{
+    /// <summary>Why the reason does not do, or null: it has at most 200 characters.</summary>
+    public static Problem? Problem(string? reason, bool needed)
+    {
+        var errors = new FieldErrors();
+        errors.Text("reason", reason, 200, needed);
+        return errors.ToProblem();
+    }
 }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Net.Sockets;
 using System.Text.Json;
 using System.Text.RegularExpressions;
@@ -39,6 +40,8 @@ internal static partial class ProblemMapping
         BadHttpRequestException { InnerException: JsonException json } => Of(json),
         JsonException json => Of(json),
         BadHttpRequestException bad => BadParameter(bad),
+        // The framework takes an encoding that it does not know for a mistake of the program.
+        InvalidOperationException when exception.Message.Contains("charset", StringComparison.Ordinal) => Of(415)!,
         _ when IsStoreFailure(exception) => new Problem(
             ProblemKinds.StoreUnavailable,
             "The store does not answer just now. What you sent may or may not have been kept; repeat it with the same Idempotency-Key and it counts once.") { RetryAfter = 2 },
@@ -72,28 +75,35 @@ internal static partial class ProblemMapping
         return Problem.Invalid(Field(path, null), message switch
         {
             _ when message.StartsWith("Must be one of", StringComparison.Ordinal) => message.Split(" Path:")[0],
-            _ when message.Contains("doesn't allow setting null values", StringComparison.Ordinal) => "Must not be null.",
-            _ when message.Contains("System.Int32", StringComparison.Ordinal) || message.Contains("System.Int64", StringComparison.Ordinal) => "Must be a whole number.",
+            _ when NullRefused().IsMatch(message) => "Must not be null. Give a value, or leave the field out where it has a default.",
+            _ when message.Contains("System.Int32", StringComparison.Ordinal) => "Must be a whole number of usual size.",
+            _ when message.Contains("System.Int64", StringComparison.Ordinal) => "Must be a whole number.",
             _ when message.Contains("System.DateOnly", StringComparison.Ordinal) => "Must be a date such as 2026-11-28.",
             _ when message.Contains("System.DateTimeOffset", StringComparison.Ordinal) => "Must be a time with its offset, such as 2026-11-28T09:30:00+01:00.",
             _ when message.Contains("System.String", StringComparison.Ordinal) => "Must be a text.",
             _ when message.Contains("System.Boolean", StringComparison.Ordinal) => "Must be true or false.",
             _ when message.StartsWith("The JSON value could not be converted", StringComparison.Ordinal) => "Has the wrong type. Compare with the document /openapi/v1.json.",
             _ when message.Contains("Duplicate propert", StringComparison.OrdinalIgnoreCase) => "Stands twice. Give each field once.",
-            _ => "The body is no valid JSON. " + message.Split(" Path:")[0].Split(" LineNumber:")[0],
+            _ when message.Contains("configured depth", StringComparison.Ordinal) => "Is nested too deeply. Compare with the document /openapi/v1.json.",
+            _ => string.Create(CultureInfo.InvariantCulture, $"The body is no valid JSON. Look at line {json.LineNumber + 1}, character {json.BytePositionInLine + 1}."),
         });
     }
 
     private static Problem BadParameter(BadHttpRequestException bad)
     {
-        if (ParameterName().Match(bad.Message) is { Success: true } parameter)
+        if (bad.Message.Contains("body", StringComparison.Ordinal))
         {
-            return Problem.Invalid(parameter.Groups[1].Value, "Has the wrong type or is missing. Compare with the document /openapi/v1.json.");
+            return Problem.Invalid("$", "A body in JSON is needed. Send one with Content-Type: application/json.");
         }
 
-        return bad.Message.Contains("JSON", StringComparison.Ordinal) || bad.Message.Contains("body", StringComparison.Ordinal)
-            ? Problem.Invalid("$", "A body in JSON is needed. Send one with Content-Type: application/json.")
-            : Problem.Invalid("$", "The request cannot be read.");
+        return ParameterName().Match(bad.Message) is { Success: true } parameter
+            ? Problem.Invalid(parameter.Groups[2].Value, parameter.Groups[1].Value switch
+            {
+                "bool" => "Must be true or false.",
+                "int" or "Nullable<int>" or "Nullable<long>" => "Must be a whole number of usual size.",
+                _ => "Has the wrong type. Compare with the document /openapi/v1.json.",
+            })
+            : Problem.Invalid("$", "The request cannot be read. Look at how it is sent: method, headers and length of the body.");
     }
 
     private static string Field(string path, string? name)
@@ -126,6 +136,9 @@ internal static partial class ProblemMapping
     [GeneratedRegex("The JSON property '([^']+)' could not be mapped")]
     private static partial Regex UnknownProperty();
 
-    [GeneratedRegex("parameter \"(?:[^\" ]+ )?([^\" ]+)\"")]
+    [GeneratedRegex("doesn't allow (?:setting )?null values")]
+    private static partial Regex NullRefused();
+
+    [GeneratedRegex("parameter \"([^\" ]+) ([^\" ]+)\"")]
     private static partial Regex ParameterName();
 }

@@ -20,6 +20,7 @@ internal sealed class PassBook : IDisposable
     private readonly MemoryCache cache = new(new MemoryCacheOptions { SizeLimit = 10_000 });
     private readonly Organiser organiser;
     private readonly TimeProvider clock;
+    private long forgotten;
 
     public PassBook(Organiser organiser, TimeProvider clock)
     {
@@ -33,9 +34,11 @@ internal sealed class PassBook : IDisposable
         var hash = PassRecord.HashOf(pass);
         if (!cache.TryGetValue(hash, out PassRecord? record))
         {
+            var before = Volatile.Read(ref forgotten);
             await using var session = organiser.Read();
             record = await session.Query<PassRecord>().FirstOrDefaultAsync(p => p.Hash == hash, cancellation);
-            if (record is not null)
+            // What was read while a pass was being revoked may be of the time before, so it is not remembered.
+            if (record is not null && before == Volatile.Read(ref forgotten))
             {
                 cache.Set(hash, record, new MemoryCacheEntryOptions { AbsoluteExpirationRelativeToNow = Remembered, Size = 1 });
             }
@@ -45,7 +48,11 @@ internal sealed class PassBook : IDisposable
     }
 
     /// <summary>Looks the pass up again next time.</summary>
-    public void Forget(PassRecord record) => cache.Remove(record.Hash);
+    public void Forget(PassRecord record)
+    {
+        Interlocked.Increment(ref forgotten);
+        cache.Remove(record.Hash);
+    }
 
     public void Dispose() => cache.Dispose();
 }
@@ -110,11 +117,21 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
         PassRules.Insufficient(Context.Pass()).ExecuteAsync(Context);
 }
 
-/// <summary>Counts wrong passes by caller: twenty a minute, then a pause.</summary>
+/// <summary>
+/// Counts wrong passes by caller: so many a minute, then a pause. The number is BoutDesk:WrongPassesPerMinute, 20 when
+/// left out; 0 sets no limit, for a service behind a proxy that does.
+/// </summary>
 internal sealed class WrongPassLimit : IDisposable
 {
-    private readonly PartitionedRateLimiter<string> limiter = PartitionedRateLimiter.Create<string, string>(caller =>
-        RateLimitPartition.GetFixedWindowLimiter(caller, _ => new FixedWindowRateLimiterOptions { PermitLimit = 20, Window = TimeSpan.FromMinutes(1) }));
+    private readonly PartitionedRateLimiter<string> limiter;
+
+    public WrongPassLimit(IConfiguration configuration)
+    {
+        var perMinute = configuration.GetValue("BoutDesk:WrongPassesPerMinute", 20);
+        limiter = PartitionedRateLimiter.Create<string, string>(caller => perMinute <= 0
+            ? RateLimitPartition.GetNoLimiter(caller)
+            : RateLimitPartition.GetFixedWindowLimiter(caller, _ => new FixedWindowRateLimiterOptions { PermitLimit = perMinute, Window = TimeSpan.FromMinutes(1) }));
+    }
 
     public bool Exhausted(string caller)
     {

@@ -19,6 +19,14 @@ internal sealed record GivePass(
     PassKind Kind, string[]? Pools = null, string[]? Strips = null, string[]? Bouts = null, DateTimeOffset? ExpiresAt = null);
 
 /// <summary>A pass just given out. The pass itself is shown this once.</summary>
+/// <param name="Id">The identifier, by which it is revoked.</param>
+/// <param name="Kind">What it is for.</param>
+/// <param name="Pass">The pass, to be sent as Authorization: Bearer.</param>
+/// <param name="Url">The page to open with it, as for a QR code.</param>
+/// <param name="Pools">For a referee: the pools whose bouts it scores.</param>
+/// <param name="Strips">For a referee: the strips whose bouts it scores.</param>
+/// <param name="Bouts">For a referee: single bouts that it scores.</param>
+/// <param name="ExpiresAt">When it ends; null for never.</param>
 internal sealed record GivenPass(
     string Id,
     PassKind Kind,
@@ -30,6 +38,15 @@ internal sealed record GivenPass(
     DateTimeOffset? ExpiresAt);
 
 /// <summary>A pass as the desk sees it.</summary>
+/// <param name="Id">The identifier, by which it is revoked.</param>
+/// <param name="Kind">What it is for.</param>
+/// <param name="Pools">For a referee: the pools whose bouts it scores.</param>
+/// <param name="Strips">For a referee: the strips whose bouts it scores.</param>
+/// <param name="Bouts">For a referee: single bouts that it scores.</param>
+/// <param name="IssuedAt">When it was given out.</param>
+/// <param name="IssuedBy">The pass that gave it out.</param>
+/// <param name="ExpiresAt">When it ends; null for never.</param>
+/// <param name="RevokedAt">When it was revoked, or null.</param>
 internal sealed record PassView(
     string Id,
     PassKind Kind,
@@ -51,7 +68,7 @@ internal static class PassRoutes
             .Does("givePass", "Give out a pass", "The answer holds the pass, once; only a hash of it is kept. The address carries it behind #, which browsers do not send, so that it gets into no log.")
             .Produces<GivenPass>(201).Writes();
         group.MapGet("", ListAsync).Needs(PassKind.Desk)
-            .Does("listPasses", "All passes of the tournament").Refuses(401, 403, 404);
+            .Does("listPasses", "All passes of the tournament").Lists<PassView>(401, 403, 404);
         group.MapDelete("/{passId}", RevokeAsync).Needs(PassKind.Desk)
             .Does("revokePass", "Revoke a pass", "It is refused from now on. Once more changes nothing.")
             .Produces(204).Writes();
@@ -68,6 +85,14 @@ internal static class PassRoutes
                 body.Kind == PassKind.Referee
                     ? "A referee's pass names at least one pool, strip or bout."
                     : "Only a referee's pass is bound to pools, strips or bouts.");
+        }
+
+        foreach (var (field, ids) in new[] { ("pools", pools), ("strips", strips), ("bouts", bouts) })
+        {
+            if (ids.Any(id => string.IsNullOrWhiteSpace(id) || id.Any(char.IsControl)))
+            {
+                errors.Add(field, "Must hold identifiers, as the answers of the service give them.");
+            }
         }
 
         if (body.ExpiresAt <= clock.GetUtcNow())
@@ -132,8 +157,10 @@ internal static class PassRoutes
         return new FreshList<PassView>([.. views], p => p.Id, new Page(limit, after));
     }
 
-    private static Task<IResult> RevokeAsync(string tournamentId, string passId, HttpContext http, Commands commands, PassBook book, TimeProvider clock) =>
-        commands.RunAsync(http, async ledger =>
+    private static async Task<IResult> RevokeAsync(string tournamentId, string passId, HttpContext http, Commands commands, PassBook book, TimeProvider clock)
+    {
+        PassRecord? revoked = null;
+        var result = await commands.RunAsync(http, async ledger =>
         {
             if (await ledger.Session.LoadAsync<PassRecord>(passId) is not { } record || record.TournamentId != tournamentId)
             {
@@ -143,16 +170,20 @@ internal static class PassRoutes
             if (record.RevokedAt is null)
             {
                 ledger.Session.Store(record with { RevokedAt = clock.GetUtcNow() });
-                http.Response.OnCompleted(() =>
-                {
-                    book.Forget(record);
-                    return Task.CompletedTask;
-                });
-                book.Forget(record);
+                revoked = record;
             }
 
             return new Answer(StatusCodes.Status204NoContent, null);
         });
+
+        // It is kept by now, and the answer not yet sent: whoever reads the answer can rely on it.
+        if (revoked is not null)
+        {
+            book.Forget(revoked);
+        }
+
+        return result;
+    }
 
     private static ImmutableArray<string> Scope(string[]? ids) => [.. (ids ?? []).Distinct()];
 

@@ -23,7 +23,9 @@ internal static class PoolRoutes
                 "Who is checked in goes in by ranking, equals by lot. When nobody was checked in or marked absent, all who are entered are drawn.")
             .Produces<PoolRoundView>(201).Writes(409);
         rounds.MapGet("/pool-rounds/{round:int}", GetRoundAsync)
-            .Does("getPoolRound", "A pool round with its pools and the standings over all of them").Refuses(404);
+            .Does("getPoolRound", "A pool round with its pools and the standings over all of them").Shows<PoolRoundView>(404);
+        rounds.MapGet("/pool-rounds/{round:int}/standings", RoundStandingsAsync)
+            .Does("getPoolRoundStandings", "The standings over all pools of a round, to take away").Lists<StandingView>(404);
         rounds.MapDelete("/pool-rounds/{round:int}", ScrapAsync).Needs(PassKind.Desk)
             .Does("scrapPoolRound", "Scrap the draw of the last pool round", "Possible until a bout of it has begun, so that a late entry can be drawn in.")
             .Produces(204).Writes(409);
@@ -31,12 +33,14 @@ internal static class PoolRoutes
             .Does("closePoolRound", "Close a pool round and rank it", "Refused with the bouts that are still open.")
             .Produces<ClosedRoundView>(200).Writes(409);
         rounds.MapGet("/seeding", SeedingAsync)
-            .Does("getSeeding", "Before the pools the initial seeding, after them the seeding into the tableau").Refuses(400, 404);
+            .Does("getSeeding", "Before the pools the initial seeding, after them the seeding into the tableau").Lists<SeedView>(404);
 
         var pools = app.MapGroup("/api/pools/{poolId}").WithTags("Pools");
-        pools.MapGet("", GetPoolAsync).Does("getPool", "One pool: fencers, bouts in order, standings").Refuses(404);
+        pools.MapGet("", GetPoolAsync).Does("getPool", "One pool: fencers, bouts in order, standings").Shows<PoolView>(404);
+        pools.MapGet("/standings", PoolStandingsAsync)
+            .Does("getPoolStandings", "The standings of one pool, to take away").Lists<StandingView>(404);
         pools.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
-            .Does("assignPoolToStrip", "Put all bouts of a pool on a strip").Produces<PoolView>(200).Writes(409);
+            .Does("assignPoolToStrip", "Put all bouts of a pool on a strip").Produces<PoolView>(200).Writes(409, 412);
     }
 
     private static Task<IResult> DrawAsync(string competitionId, DrawPoolRound? body, HttpContext http, Commands commands)
@@ -78,27 +82,34 @@ internal static class PoolRoutes
     private static async Task<IResult> GetRoundAsync(string competitionId, int round, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition || competition.Round(round) is not { } drawn)
-        {
-            return Problem.NotFound("pool round");
-        }
+        return await RoundOfAsync(session, competitionId, round, cancellation) is { } view
+            ? new Fresh<PoolRoundView>(view)
+            : Problem.NotFound("pool round");
+    }
 
-        var bouts = await session.Query<Bout>().Where(b => b.CompetitionId == competitionId && b.Round == round && !b.Struck).ToListAsync(cancellation);
-        return new Fresh<PoolRoundView>(RoundView(competition, drawn, bouts));
+    private static async Task<IResult> RoundStandingsAsync(
+        string competitionId, int round, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        return await RoundOfAsync(session, competitionId, round, cancellation) is { } view
+            ? Standings(view.Standings, limit, after)
+            : Problem.NotFound("pool round");
     }
 
     private static Task<IResult> ScrapAsync(string competitionId, int round, string? reason, HttpContext http, Commands commands) =>
-        WithRoundAsync(competitionId, round, http, commands, (ledger, competition, bouts) =>
-        {
-            var decision = PoolRoundDecider.Scrap(competition, round, reason ?? "drawn anew", bouts);
-            if (decision.Refusal is { } refusal)
+        Reasons.Problem(reason, needed: false) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : WithRoundAsync(competitionId, round, http, commands, (ledger, competition, bouts) =>
             {
-                return refusal;
-            }
+                var decision = PoolRoundDecider.Scrap(competition, round, reason ?? "drawn anew", bouts);
+                if (decision.Refusal is { } refusal)
+                {
+                    return refusal;
+                }
 
-            ledger.Keep(decision);
-            return new Answer(StatusCodes.Status204NoContent, null);
-        });
+                ledger.Keep(decision);
+                return new Answer(StatusCodes.Status204NoContent, null);
+            });
 
     private static Task<IResult> CloseAsync(string competitionId, int round, CloseRound? body, HttpContext http, Commands commands) =>
         Lots.Problem(body?.DrawSeed) is { } problem
@@ -127,15 +138,15 @@ internal static class PoolRoutes
     private static async Task<IResult> GetPoolAsync(string poolId, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        if (Identifiers.CompetitionOf(poolId) is not { } competitionId
-            || await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition
-            || competition.Pool(poolId) is not { } found)
-        {
-            return Problem.NotFound("pool");
-        }
+        return await PoolOfAsync(session, poolId, cancellation) is { } view ? new Fresh<PoolView>(view) : Problem.NotFound("pool");
+    }
 
-        var bouts = await session.Query<Bout>().Where(b => b.PoolId == poolId).ToListAsync(cancellation);
-        return new Fresh<PoolView>(PoolViewOf(competition, found.Round, found.Pool, bouts));
+    private static async Task<IResult> PoolStandingsAsync(string poolId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        return await PoolOfAsync(session, poolId, cancellation) is { } view
+            ? Standings(view.Standings, limit, after)
+            : Problem.NotFound("pool");
     }
 
     private static Task<IResult> AssignStripAsync(string poolId, AssignStrip body, HttpContext http, Commands commands) =>
@@ -154,8 +165,13 @@ internal static class PoolRoutes
             }
 
             var bouts = await ledger.BoutsAsync(b => b.PoolId == poolId);
+            if (ETags.Mismatch(http.Request, PoolViewOf(competition, found.Round, found.Pool, bouts.Values)) is { } stale)
+            {
+                return stale;
+            }
+
             ledger.Keep(Decision.Accept(bouts.Values.Where(b => b.StripId != body.StripId).Select(b => new Fact(b.Id, new StripAssigned(body.StripId)))));
-            return Answer.Ok(PoolViewOf(competition, found.Round, found.Pool, [.. bouts.Keys.Select(ledger.Now<Bout>)]));
+            return Answer.Ok(PoolViewOf(competition, found.Round, found.Pool, [.. bouts.Keys.Select(ledger.Now<Bout>)])).WithVersion();
         });
 
     private static Task<IResult> WithRoundAsync(
@@ -175,6 +191,33 @@ internal static class PoolRoutes
             var bouts = await ledger.BoutsAsync(b => b.CompetitionId == competitionId && b.Round == round && !b.Struck);
             return decide(ledger, competition, bouts.Values);
         });
+
+    private static async Task<PoolRoundView?> RoundOfAsync(IQuerySession session, string competitionId, int round, CancellationToken cancellation)
+    {
+        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition || competition.Round(round) is not { } drawn)
+        {
+            return null;
+        }
+
+        var bouts = await session.Query<Bout>().Where(b => b.CompetitionId == competitionId && b.Round == round && !b.Struck).ToListAsync(cancellation);
+        return RoundView(competition, drawn, bouts);
+    }
+
+    private static async Task<PoolView?> PoolOfAsync(IQuerySession session, string poolId, CancellationToken cancellation)
+    {
+        if (Identifiers.CompetitionOf(poolId) is not { } competitionId
+            || await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition
+            || competition.Pool(poolId) is not { } found)
+        {
+            return null;
+        }
+
+        var bouts = await session.Query<Bout>().Where(b => b.PoolId == poolId).ToListAsync(cancellation);
+        return PoolViewOf(competition, found.Round, found.Pool, bouts);
+    }
+
+    private static FreshList<StandingView> Standings(ImmutableArray<StandingView> standings, int? limit, string? after) =>
+        new(standings, s => s.EntrantId, new Page(limit, after));
 
     private static IEnumerable<SeedView> Seeding(Competition competition)
     {

@@ -75,6 +75,13 @@ internal sealed record PoolView(
 internal sealed record PoolFencerView(int Position, string EntrantId, string Name, string? Club, string? Country, EntrantStatus Status);
 
 /// <summary>A bout of a pool; left and right are positions.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Order">Its place in the order of bouts, from 1.</param>
+/// <param name="Left">The position of the fencer on the left.</param>
+/// <param name="Right">The position of the fencer on the right.</param>
+/// <param name="Status">How far it is.</param>
+/// <param name="Score">The touches; null until something was recorded.</param>
+/// <param name="Winner">The winner, or null.</param>
 internal sealed record PoolBoutView(string Id, int Order, int Left, int Right, BoutStatus Status, ScoreView? Score, Side? Winner);
 
 /// <summary>A line of standings.</summary>

@@ -22,6 +22,13 @@ internal sealed record OpenTournament(string Name, string Venue, DateOnly Starts
 internal sealed record AddStrip(string Name, string? Kind = null);
 
 /// <summary>A tournament.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Name">Its name.</param>
+/// <param name="Venue">Where it is held.</param>
+/// <param name="StartsOn">Its first day.</param>
+/// <param name="TimeZone">The venue's time zone in the IANA database.</param>
+/// <param name="Strips">Its strips, in the order in which they were added.</param>
+/// <param name="Competitions">Its competitions, in the order of the programme.</param>
 internal sealed record TournamentView(
     string Id, string Name, string Venue, DateOnly StartsOn, string TimeZone, ImmutableArray<Strip> Strips, ImmutableArray<string> Competitions)
 {
@@ -38,9 +45,9 @@ internal static class TournamentRoutes
             .Does("openTournament", "Open a tournament", "Needs a desk pass of the organiser, not of one tournament.")
             .Produces<TournamentView>(201).Writes();
         group.MapGet("", ListAsync)
-            .Does("listTournaments", "All tournaments, latest first").Refuses(400);
+            .Does("listTournaments", "All tournaments, latest first").Lists<TournamentView>();
         group.MapGet("/{tournamentId}", GetAsync)
-            .Does("getTournament", "One tournament, with its strips and competitions").Refuses(404);
+            .Does("getTournament", "One tournament, with its strips and competitions").Shows<TournamentView>(404);
         group.MapPost("/{tournamentId}/strips", AddStripAsync).Needs(PassKind.Desk)
             .Does("addStrip", "Add a strip", "A strip is where bouts are fenced. Pools and bouts are put on it, and a referee's pass can be bound to it.")
             .Produces<Strip>(201).Writes(409);
@@ -51,6 +58,11 @@ internal static class TournamentRoutes
         var errors = new FieldErrors();
         errors.Text("name", body.Name, 120);
         errors.Text("venue", body.Venue, 120);
+        if (body.StartsOn.Year is < 2000 or > 2100)
+        {
+            errors.Add("startsOn", "Must be a day of the years 2000 to 2100.");
+        }
+
         if (!TimeZoneInfo.TryFindSystemTimeZoneById(body.TimeZone, out var zone) || !zone.HasIanaId)
         {
             errors.Add("timeZone", "Must be a time zone of the IANA database, such as Europe/Paris.");

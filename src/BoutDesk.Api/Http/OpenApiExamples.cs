@@ -1,0 +1,193 @@
+using System.Text;
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using BoutDesk.Api.Bouts;
+using BoutDesk.Api.Calculators;
+using BoutDesk.Api.Competitions;
+using BoutDesk.Api.Elimination;
+using BoutDesk.Api.Entries;
+using BoutDesk.Api.Feed;
+using BoutDesk.Api.Passes;
+using BoutDesk.Api.Pools;
+using BoutDesk.Api.Tournaments;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Elimination;
+using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Tournaments;
+
+namespace BoutDesk.Api.Http;
+
+/// <summary>
+/// An example of every body in the OpenAPI document. They are values of the types themselves, so that they cannot
+/// lag behind them. All people and clubs are invented.
+/// </summary>
+internal static class OpenApiExamples
+{
+    private const string Tournament = "k7mq3zba";
+    private const string Competition = Tournament + "-1";
+    private const string Entrant = Competition + "-e1";
+    private const string Opponent = Competition + "-e2";
+    private const string PoolOne = Competition + "-d1p1";
+    private const string StripOne = Tournament + "-s1";
+    private const string Harbour = "Harbour Blades";
+    private const string Millbrook = "Millbrook Fencing";
+
+    private static readonly DateTimeOffset Morning = new(2026, 11, 28, 9, 30, 0, TimeSpan.FromHours(1));
+
+    private static readonly StandingView First = new(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 25, 9, 16, false);
+
+    private static readonly StandingView Second = new(2, Opponent, "Berg Nils", Millbrook, "SWE", 4, 5, 0.8m, 22, 14, 8, false);
+
+    private static readonly Dictionary<Type, object> ByType = new object[]
+    {
+        // What is sent.
+        new OpenTournament("Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris"),
+        new AddStrip("Strip 1", "floor"),
+        new GivePass(PassKind.Armourer, ExpiresAt: new DateTimeOffset(2099, 11, 28, 20, 0, 0, TimeSpan.Zero)),
+        new OpenCompetition("Women's épée", Weapon.Epee, Category.Women, "senior", new Formula()),
+        new Formula { Pools = new PoolFormula { Size = 6, Promote = new Promotion { Percent = 80 } } },
+        new EnterFencer("Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, 2004),
+        new GiveReason("Injured in the warm-up."),
+        new ReinstateEntrant("Withdrawn by mistake."),
+        new CheckEquipment(EquipmentItem.Mask, Verdict.Passed, "green 14"),
+        new DrawPoolRound(PoolSize: 6),
+        new CloseRound(DrawSeed: 2026),
+        new AssignStrip(null),
+        new RecordResult(5, 3, Side.Left),
+        new ScoreTouch(TouchSide.Left),
+        new ShowCard(Side.Right, Card.Yellow, "Covering the target."),
+        new DrawPriority(Side.Left),
+        new DrawTableau(DrawSeed: 2026),
+        new PoolResults(4, [new PoolResult(1, 4, 5, 2), new PoolResult(2, 3, 4, 4, Side.Right), new PoolResult(1, 3, 3, 5)]),
+        new PoolOfPositions(4, [[1, 2]]),
+        new FencersToDeal(
+            [
+                new FencerToDeal("aubert", Harbour, "FRA"),
+                new FencerToDeal("berg", Millbrook, "SWE"),
+                new FencerToDeal("costa", Harbour, "POR"),
+                new FencerToDeal("dorn", Millbrook, "GER"),
+                new FencerToDeal("egan", null, "IRL"),
+                new FencerToDeal("faber", Harbour, "GER"),
+            ],
+            PoolCount: 2),
+        new TableauOfSeeds(6),
+        new TableauResults(4, [new SeedResult(1, 4, 1), new SeedResult(3, 2, 3), new SeedResult(1, 3, 3)]),
+
+        // What is answered.
+        new TournamentView(Tournament, "Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris", [new Strip(StripOne, "Strip 1", "floor")], [Competition]),
+        new Strip(StripOne, "Strip 1", "floor"),
+        new GivenPass(
+            Tournament + "-pass-0198f2", PassKind.Referee, "mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", $"http://localhost:5080/strip/{Tournament}#mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", [PoolOne], [], [], null),
+        new PassView(Tournament + "-pass-0198f2", PassKind.Referee, [PoolOne], [], [], Morning, "desk-first", null, null),
+        new CompetitionView(
+            Competition, Tournament, "Women's épée", Weapon.Epee, Category.Women, "senior", Stage.Pools, 24, 23, [new PoolRoundSummary(1, 4, false)], null, new Formula()),
+        new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, null, EntrantStatus.CheckedIn, null, [EquipmentItem.Mask], []),
+        new ImportReport(22, 1, [new RowProblem(7, "ranking", "Must be a whole number or empty, but is 'A'.")], ["licence"]),
+        EquipmentView.Of(
+            Entrant,
+            new EquipmentRecord
+            {
+                Id = Entrant + "-kit",
+                CompetitionId = Competition,
+                Checks = [new EquipmentChecked(Competition, EquipmentItem.Mask, Verdict.Passed, "green 14", null)],
+            }),
+        new PoolRoundView(
+            1,
+            false,
+            2026,
+            [new Separation(AffiliationKind.Club, 1, 1)],
+            [],
+            [new PoolSummary(PoolOne, 1, StripOne, [new PoolFencerView(1, Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn)], 15, 4)],
+            [First, Second]),
+        new ClosedRoundView(1, 2026, [First, Second], [First], [Second]),
+        First,
+        new PoolView(
+            PoolOne,
+            Competition,
+            1,
+            1,
+            false,
+            StripOne,
+            [
+                new PoolFencerView(1, Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn),
+                new PoolFencerView(2, Opponent, "Berg Nils", Millbrook, "SWE", EntrantStatus.CheckedIn),
+            ],
+            [new PoolBoutView(PoolOne + "b1", 1, 1, 2, BoutStatus.Decided, new ScoreView(5, 3), Side.Left)],
+            [First, Second]),
+        new SeedView(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 16, 25, 9, false),
+        new BoutView(
+            PoolOne + "b1",
+            Competition,
+            PoolOne,
+            null,
+            1,
+            StripOne,
+            BoutStatus.Fencing,
+            new BoutFencerView(Entrant, "Aubert Maïa", Harbour, "FRA", Hand.Left, false),
+            new BoutFencerView(Opponent, "Berg Nils", Millbrook, "SWE", null, false),
+            new ScoreView(3, 2),
+            null,
+            false,
+            1,
+            null,
+            false,
+            [new ShownCard(Side.Right, Card.Yellow)],
+            Weapon.Epee,
+            5,
+            1,
+            3),
+        new HistoryLine(2, Morning, Tournament + "-pass-0198f2", "touch-scored", new JsonObject { ["side"] = "left", ["score"] = new JsonObject { ["left"] = 1, ["right"] = 0 }, ["at"] = null }),
+        new TableauView(
+            4,
+            [
+                new TableView(
+                    4,
+                    [
+                        new TableauBoutView(
+                            Competition + "-d2t4b1",
+                            1,
+                            null,
+                            new TableauFencerView(1, Entrant, "Aubert Maïa", Harbour, "FRA", false),
+                            new TableauFencerView(4, Opponent, "Berg Nils", Millbrook, "SWE", false),
+                            BoutStatus.Open,
+                            null,
+                            null),
+                    ]),
+            ],
+            null),
+        new ClassificationLine(1, Entrant, "Aubert Maïa", Harbour, "FRA", "winner"),
+        new FeedItem("touch-scored", Morning, Competition, PoolOne, PoolOne + "b1", null, new ScoreView(3, 2), null),
+        new PositionStandings([new PositionStanding(1, 1, 1, 2, 0.5m, 8, 7, 1, false)]),
+        new PoolOrder([[1, 2], [3, 4], [1, 3], [2, 4], [1, 4], [2, 3]]),
+        new DealtPools([["aubert", "dorn", "egan"], ["berg", "costa", "faber"]], 1, 1, 0, true, [new Separation(AffiliationKind.Club, 1, 1)]),
+        new FirstTable(8, [[1, null], [5, 4], [3, 6], [2, null]]),
+        new SeedPlaces([new SeedPlace(3, 1), new SeedPlace(1, 2), new SeedPlace(2, 3), new SeedPlace(4, 3)]),
+    }.ToDictionary(example => example.GetType());
+
+    /// <summary>An entry list as CSV.</summary>
+    public static string EntryList { get; } =
+        "familyName,givenName,club,country,ranking,hand,birthYear\r\nAubert,Maïa,Harbour Blades,FRA,12,left,2004\r\nBerg,Nils,Millbrook Fencing,SWE,,right,\r\n";
+
+    /// <summary>The example of a type, or of a list of it.</summary>
+    public static JsonNode Of(Type type) => type.GetElementType() is { } item
+        ? new JsonArray(Of(item))
+        : JsonSerializer.SerializeToNode(ByType[type], type, JsonSetup.Options)!;
+
+    /// <summary>A list of the example of a type, as CSV.</summary>
+    public static string CsvOf(Type type) => Encoding.UTF8.GetString(Csv.Write(type, [ByType[type]]));
+
+    /// <summary>A problem of the kind that an operation is most likely to answer a status with.</summary>
+    public static JsonNode? OfProblem(int status)
+    {
+        var problem = status switch
+        {
+            400 => Problem.Invalid("ranking", "Must be from 1 (best) to 1000000, or left out when unranked, but is 0."),
+            404 => Problem.NotFound("competition"),
+            409 => new Problem(ProblemKinds.Of(Domain.RefusalReason.BoutsOpen), "1 bout(s) of the round have no result yet. Finish them, or let fencers who left withdraw.") { Concerns = [PoolOne + "b7"] },
+            _ => ProblemKinds.All.FirstOrDefault(kind => kind.Status == status) is { } kind ? new Problem(kind, "What is the matter here, and what to do.") : null,
+        };
+        return problem is null ? null : JsonSerializer.SerializeToNode(problem.ToDetails(), JsonSetup.Options);
+    }
+}
