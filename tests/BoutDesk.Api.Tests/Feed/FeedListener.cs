@@ -43,9 +43,12 @@ internal sealed class FeedListener : IAsyncDisposable
     }
 
     /// <summary>Listens from now on, or after a position.</summary>
-    public static async Task<FeedListener> ListenAsync(DeskHost host, string tournament, long? lastEventId = null, string query = "")
+    public static Task<FeedListener> ListenAsync(DeskHost host, string tournament, long? lastEventId = null, string query = "") =>
+        ListenAsync(host.Client(null), tournament, lastEventId, query);
+
+    /// <summary>Listens with a client of its own, which is disposed with it.</summary>
+    public static async Task<FeedListener> ListenAsync(HttpClient client, string tournament, long? lastEventId = null, string query = "")
     {
-        var client = host.Client(null);
         using var request = new HttpRequestMessage(HttpMethod.Get, $"/api/tournaments/{tournament}/feed{query}");
         if (lastEventId is { } id)
         {
