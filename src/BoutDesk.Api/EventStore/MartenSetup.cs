@@ -27,11 +27,7 @@ internal static class MartenSetup
         services.AddLogging(logging => logging.AddFilter("Marten.IDocumentStore", LogLevel.None));
         services.AddMarten(options => Configure(options, connectionString))
             .ApplyAllDatabaseChangesOnStartup()
-            .AddSubscriptionWithServices<FeedSubscription>(ServiceLifetime.Singleton, subscription =>
-            {
-                subscription.Name = "Feed";
-                subscription.Options.SubscribeFromPresent();
-            })
+            .AddSubscriptionWithServices<FeedSubscription>(ServiceLifetime.Singleton, subscription => subscription.Name = "Feed")
             .AddAsyncDaemon(DaemonMode.Solo);
         return services;
     }
