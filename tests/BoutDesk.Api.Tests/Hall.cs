@@ -12,7 +12,7 @@ namespace BoutDesk.Api.Tests;
 public sealed class Hall : IAsyncLifetime
 {
     /// <summary>A reason and a year of birth that only the desk may see.</summary>
-    public const string PrivateReason = "A torn ligament, which is nobody's business.";
+    public const string PrivateReason = "A torn ligament, which is private.";
 
     public const int PrivateYear = 1987;
 

@@ -23,6 +23,7 @@ internal sealed record PoolResults(int Fencers, ImmutableArray<PoolResult> Bouts
 /// <param name="LeftTouches">Touches of the first, 0 to 45.</param>
 /// <param name="RightTouches">Touches of the second, 0 to 45.</param>
 /// <param name="Winner">Who won; needed at a level score only.</param>
+[method: JsonConstructor]
 internal readonly record struct PoolResult(int Left, int Right, int LeftTouches, int RightTouches, Side? Winner = null);
 
 /// <summary>Standings by position.</summary>
@@ -80,6 +81,7 @@ internal sealed record FencersToDeal(
 /// <param name="Id">What the answer calls the fencer, to 80 characters.</param>
 /// <param name="Club">The club.</param>
 /// <param name="Country">The country.</param>
+[method: JsonConstructor]
 internal readonly record struct FencerToDeal(string Id, string? Club = null, string? Country = null);
 
 /// <summary>Pools as dealt.</summary>

@@ -26,7 +26,7 @@ public partial class BrokenBodyTests
         var wrong = new List<string>();
         foreach (var operation in Writes())
         {
-            foreach (var text in new[] { "[]", "5", "\"text\"", "true", "{", "{\"a\":", "not JSON", "{} x", "{,}", "{/* comment */}", Deep })
+            foreach (var text in new[] { "[]", "5", "\"text\"", "true", "{", "{\"", "not JSON", "{,}", "{/* comment */}", Deep })
             {
                 await CheckAsync(operation, Encoding.UTF8.GetBytes(text), "$", wrong);
             }
@@ -80,7 +80,7 @@ public partial class BrokenBodyTests
 
             // Twice the same field: the second time after the others.
             var once = Encoding.UTF8.GetString(With(body, name, body[name]?.ToJsonString() ?? "null"));
-            await CheckAsync(operation, Encoding.UTF8.GetBytes(wrap($"{once[..^1]},\"{name}\":{body[name]?.ToJsonString() ?? "null"}}}")), name, wrong);
+            await CheckAsync(operation, Encoding.UTF8.GetBytes(wrap($"{once[..^1]},\"{name}\":{body[name]?.ToJsonString() ?? "null"}}}")), field, wrong);
 
             await Try(Deep);
             foreach (var value in type["type"]?.GetValue<string>() switch
@@ -120,10 +120,9 @@ public partial class BrokenBodyTests
         content.Headers.ContentType = new("application/json");
         using var response = await hall.Desk.TryAsync(operation.Method, hall.At(operation), content);
         var text = await response.Content.ReadAsStringAsync();
-        var name = field.Split('.')[^1];
         if (response.StatusCode != HttpStatusCode.BadRequest
             || JsonNode.Parse(text)?["errors"]?.AsObject() is not { Count: > 0 } errors
-            || !errors.Any(e => e.Key == field || e.Key == name || e.Key.StartsWith(field + "[", StringComparison.Ordinal) || e.Key.StartsWith(field + ".", StringComparison.Ordinal))
+            || !errors.Any(e => e.Key == field || e.Key.StartsWith(field + "[", StringComparison.Ordinal) || e.Key.StartsWith(field + ".", StringComparison.Ordinal))
             || Internals().IsMatch(text)
             || errors.Any(e => e.Value!.AsArray().Any(m => m!.GetValue<string>() is { Length: < 10 } and not "Is needed.")))
         {
