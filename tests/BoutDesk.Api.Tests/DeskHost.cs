@@ -33,6 +33,8 @@ internal sealed class DeskHost : IAsyncDisposable
     /// <summary>A client without a pass.</summary>
     public HttpClient Public { get; private set; }
 
+    public string ConnectionString => connectionString;
+
     public IServiceProvider Services => app.Services;
 
     public static async Task<DeskHost> StartAsync(params (string Key, string Value)[] settings) =>

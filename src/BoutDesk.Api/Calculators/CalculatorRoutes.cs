@@ -153,6 +153,12 @@ internal static class CalculatorRoutes
     {
         var errors = new FieldErrors();
         errors.Range("fencers", body.Fencers, 2, 20);
+        var most = body.Fencers * (body.Fencers - 1L) / 2;
+        if (body.Fencers is >= 2 and <= 20 && body.Bouts.Length > most)
+        {
+            errors.Add("bouts", $"A pool of {body.Fencers} has at most {most} bouts, but {body.Bouts.Length} are given.");
+        }
+
         if (errors.ToProblem() is { } size)
         {
             return size;
@@ -269,6 +275,16 @@ internal static class CalculatorRoutes
         if (body.PoolCount is null == body.PoolSize is null)
         {
             errors.Add("poolCount", "Give either poolCount or poolSize.");
+        }
+
+        for (var i = 0; i < body.Fencers.Length; i++)
+        {
+            errors.Text($"fencers[{i}].id", body.Fencers[i].Id, 80);
+        }
+
+        if (body.SeparateBy is { } kinds && kinds.Distinct().Count() != kinds.Length)
+        {
+            errors.Add("separateBy", "Name each affiliation once.");
         }
 
         foreach (var twice in body.Fencers.GroupBy(f => f.Id).Where(g => g.Count() > 1))

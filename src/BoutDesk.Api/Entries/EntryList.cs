@@ -56,7 +56,7 @@ internal sealed record EntryList(
         }
         catch (CsvHelperException)
         {
-            return (null, Unreadable($"The list cannot be read from line {csv.Parser.Row + 1} on. Look for a quotation mark that is not closed."));
+            return (null, Unreadable($"The list cannot be read from its {csv.Parser.Row}. row on, the header counted. Look for a quotation mark that is not closed."));
         }
     }
 
@@ -88,11 +88,14 @@ internal sealed record EntryList(
                 return (null, Unreadable($"The list has more than {MostRows} rows, which no competition takes. Split it by competition."));
             }
 
-            var line = FirstLineOf(csv.Parser);
-            if (UnclosedQuote(csv.Parser.RawRecord))
+            var row = csv.Parser.RawRecord.Trim('\r', '\n');
+            if (row.Count(c => c == '"') % 2 == 1)
             {
-                return (null, Unreadable($"The quotation mark that begins on line {line} is not closed. Close it, or leave it out."));
+                return (null, Unreadable($"The quotation mark in '{row[..Math.Min(row.Length, 40)].Split('\n')[0].Trim()}' is not closed. Close it; inside a quoted text write it twice."));
             }
+
+            // The parser stands on the line where the row ends.
+            var line = csv.Parser.RawRow - row.Count(c => c == '\n');
 
             var before = problems.Count;
             if (csv.Parser.Record!.Skip(header.Length).Any(field => field.Length > 0))
@@ -151,13 +154,6 @@ internal sealed record EntryList(
         var ignored = header.Where(h => !Columns.Contains(h.Trim(), StringComparer.OrdinalIgnoreCase) && h.Trim().Length > 0);
         return (new EntryList(rows.ToImmutable(), problems.ToImmutable(), [.. ignored]), null);
     }
-
-    /// <summary>The line on which a row begins: the parser stands on the one where it ends.</summary>
-    private static int FirstLineOf(IParser parser) => parser.RawRow - parser.RawRecord.Trim('\r', '\n').Count(c => c == '\n');
-
-    /// <summary>Whether a field in quotation marks goes on to the end of the file.</summary>
-    private static bool UnclosedQuote(string row) =>
-        row.Count(c => c == '"') % 2 == 1 && row.TrimEnd('\r', '\n').Contains('\n');
 
     private static string Decode(byte[] file)
     {

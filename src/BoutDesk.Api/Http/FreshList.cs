@@ -144,12 +144,15 @@ internal static class Csv
     }
 
     /// <summary>The text as it was before it was written.</summary>
-    public static string Unescaped(string text) => text is ['\'', var sign, ..] && FormulaSigns.Contains(sign) ? text[1..] : text;
+    public static string Unescaped(string text) => text is ['\'', ..] && LooksLikeFormula(text) ? text[1..] : text;
+
+    // Apostrophes before the sign count in, so that a text which had one keeps it on its way out and in again.
+    private static bool LooksLikeFormula(string text) => text.TrimStart('\'') is [var sign, ..] && FormulaSigns.Contains(sign);
 
     private static string? Cell(object? value) => value switch
     {
         null => null,
-        string text => text.Length > 0 && FormulaSigns.Contains(text[0]) ? "'" + text : text,
+        string text => LooksLikeFormula(text) ? "'" + text : text,
         DateOnly date => date.ToString("O", CultureInfo.InvariantCulture),
         DateTimeOffset time => time.ToString("O", CultureInfo.InvariantCulture),
         JsonNode json => json.ToJsonString(),

@@ -133,10 +133,19 @@ internal sealed record Problem(ProblemKind Kind, string Detail) : IResult
 /// <summary>Gathers what is wrong with a request, field by field.</summary>
 internal sealed class FieldErrors
 {
+    // Enough to begin with; a list of ten thousand wrong items is not answered with as many sentences.
+    private const int Most = 100;
+
     private readonly Dictionary<string, List<string>> errors = [];
+    private int count;
 
     public void Add(string field, string message)
     {
+        if (++count > Most)
+        {
+            return;
+        }
+
         if (!errors.TryGetValue(field, out var messages))
         {
             errors[field] = messages = [];

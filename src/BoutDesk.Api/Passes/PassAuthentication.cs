@@ -64,6 +64,7 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
 
     private readonly PassBook book;
     private readonly WrongPassLimit wrongPasses;
+    private bool tooMany;
 
     public PassAuthentication(
         IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, PassBook book, WrongPassLimit wrongPasses)
@@ -84,6 +85,7 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
         var caller = Context.Connection.RemoteIpAddress?.ToString() ?? "unknown";
         if (wrongPasses.Exhausted(caller))
         {
+            tooMany = true;
             return AuthenticateResult.Fail("Too many wrong passes.");
         }
 
@@ -100,15 +102,15 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
 
     protected override async Task HandleChallengeAsync(AuthenticationProperties properties)
     {
-        var caller = Context.Connection.RemoteIpAddress?.ToString() ?? "unknown";
-        if (wrongPasses.Exhausted(caller))
+        var result = await HandleAuthenticateOnceSafeAsync();
+        if (tooMany)
         {
             await new Problem(ProblemKinds.TooManyRequests, "Too many wrong passes came from this device. Wait a minute, then scan or type the pass again.") { RetryAfter = 60 }.ExecuteAsync(Context);
             return;
         }
 
         Response.Headers.WWWAuthenticate = "Bearer";
-        await (await HandleAuthenticateOnceSafeAsync() is { Failure: not null }
+        await (result.Failure is not null
             ? new Problem(ProblemKinds.PassInvalid, "The pass is unknown, has expired or was revoked. Ask the desk for a new one.")
             : new Problem(ProblemKinds.PassMissing, "Send the pass as 'Authorization: Bearer <pass>'. The desk gives passes out.")).ExecuteAsync(Context);
     }
