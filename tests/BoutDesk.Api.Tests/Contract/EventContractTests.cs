@@ -3,6 +3,7 @@ using BoutDesk.Api.EventStore;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Seeding;
@@ -58,9 +59,9 @@ public class EventContractTests
         ["tableau-drawn.after-pools"] = new TableauDrawn(4, null, ["a-1-e1", "a-1-e2"]),
         ["tableau-scrapped"] = new TableauScrapped("misheard"),
 
-        ["bout-programmed"] = new BoutProgrammed("a-1", "a-1-d3p1", 1, null, 2, new BoutRules(Weapon.Foil, 5, 1, 3), Robin, new Seat("a-1-e2"), null, null),
+        ["bout-programmed"] = new BoutProgrammed("a-1", "a-1-d3p1", 1, null, null, 2, new BoutRules(Weapon.Foil, 5, 1, 3), Robin, new Seat("a-1-e2"), null, null),
         ["bout-programmed.elimination"] = new BoutProgrammed(
-            "a-1", null, null, 4, 1, new BoutRules(Weapon.Foil, 15, 3, 3), Seat.Awaited, Seat.Nobody, new SeatLink("a-1-d4t2b1", Side.Left), new SeatLink("a-1-d4third", Side.Right)),
+            "a-1", null, null, 4, new TableauStage(TableauPart.Main, 1, 3, 4), 1, new BoutRules(Weapon.Foil, 15, 3, 3), Seat.Awaited, Seat.Nobody, new SeatLink("a-1-d4t2b1", Side.Left), new SeatLink("a-1-d4f3t2b1", Side.Right)),
         ["seat-taken"] = new SeatTaken(Side.Left, Robin with { Out = true }),
         ["strip-assigned"] = new StripAssigned("a-s1"),
         ["strip-assigned.off"] = new StripAssigned(null),

@@ -77,7 +77,7 @@ public class BoutOrderLaws
     {
         foreach (var shape in Shapes(fencers))
         {
-            var bouts = BoutOrder.OnTwoStrips(fencers, InARow(shape)).SelectMany(Bouts).ToArray();
+            var bouts = BoutOrder.OnTwoStrips(fencers, InARow(shape)).SelectMany(BoutsOf).ToArray();
             Assert.All(
                 Enumerable.Range(1, fencers),
                 fencer => Assert.InRange(2 * bouts.Count(bout => bout.Left == fencer), fencers - 2, fencers));

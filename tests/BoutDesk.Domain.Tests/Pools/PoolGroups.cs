@@ -60,21 +60,21 @@ internal static class PoolGroups
     /// <summary>An order for one strip, as slots.</summary>
     public static ImmutableArray<BoutSlot> AsSlots(IEnumerable<BoutPairing> bouts) => [.. bouts.Select(bout => new BoutSlot(bout, null))];
 
-    public static BoutPairing[] Bouts(BoutSlot slot) => slot.StripTwo is { } other ? [slot.StripOne, other] : [slot.StripOne];
+    public static BoutPairing[] BoutsOf(BoutSlot slot) => slot.StripTwo is { } other ? [slot.StripOne, other] : [slot.StripOne];
 
     /// <summary>Whether every two fencers meet exactly once, nobody is on both strips, and there are no others.</summary>
     public static bool IsComplete(int fencers, ImmutableArray<BoutSlot> slots)
     {
-        var bouts = slots.SelectMany(Bouts).Select(bout => (Math.Min(bout.Left, bout.Right), Math.Max(bout.Left, bout.Right)));
+        var bouts = slots.SelectMany(BoutsOf).Select(bout => (Math.Min(bout.Left, bout.Right), Math.Max(bout.Left, bout.Right)));
         var pairs = from a in Enumerable.Range(1, fencers) from b in Enumerable.Range(a + 1, fencers - a) select (a, b);
         return bouts.Order().SequenceEqual(pairs.Order())
-            && slots.All(slot => Bouts(slot).SelectMany(bout => (int[])[bout.Left, bout.Right]).CountBy(fencer => fencer).All(times => times.Value == 1));
+            && slots.All(slot => BoutsOf(slot).SelectMany(bout => (int[])[bout.Left, bout.Right]).CountBy(fencer => fencer).All(times => times.Value == 1));
     }
 
     /// <summary>Whether nobody meets an outsider before he has finished with his own club.</summary>
     public static bool KeepsClubsFirst(ImmutableArray<BoutSlot> slots, IReadOnlyList<int[]> clubs)
     {
-        var bouts = slots.SelectMany(Bouts).ToArray();
+        var bouts = slots.SelectMany(BoutsOf).ToArray();
         return clubs.All(club => club.All(member =>
             bouts.Where(bout => bout.Left == member || bout.Right == member)
                 .Take(club.Length - 1)
