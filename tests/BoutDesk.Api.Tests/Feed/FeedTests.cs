@@ -1,5 +1,7 @@
 using System.Net;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.Feed;
+using Microsoft.Extensions.DependencyInjection;
 using Xunit;
 
 namespace BoutDesk.Api.Tests.Feed;
@@ -20,6 +22,7 @@ public class FeedTests
         var (competition, pool) = await desk.OnePoolAsync(3, tournamentId: tournament);
         var (_, otherPool) = await desk.OnePoolAsync(3, tournamentId: other);
         var bout = pool.Items("bouts")[0].Id();
+        await ToldSoFarAsync();
         await using var feed = await FeedListener.ListenAsync(host, tournament);
         await using var otherFeed = await FeedListener.ListenAsync(host, other);
 
@@ -104,6 +107,7 @@ public class FeedTests
         var tournament = await desk.TournamentAsync();
         var (_, pool) = await desk.OnePoolAsync(4, touches: 45, tournamentId: tournament);
         var bouts = pool.Items("bouts").Take(5).Select(b => b.Id()).ToArray();
+        await ToldSoFarAsync();
         await using var steady = await FeedListener.ListenAsync(host, tournament);
         var told = (await FirstAsync(tournament)).Id;
 
@@ -158,6 +162,27 @@ public class FeedTests
     }
 
     /// <summary>The last message up to now.</summary>
+    /// <summary>
+    /// A feed begins with what was not handed on yet, so that nothing falls between; who counts messages waits until
+    /// what was kept before has been handed on.
+    /// </summary>
+    private async Task ToldSoFarAsync()
+    {
+        var kept = (long)(await EventStore.LookingBehind.RowsAsync(host, "select max(seq_id) from boutdesk.mt_events"))[0][0];
+        var hub = host.Services.GetRequiredService<FeedHub>();
+        while (Position() < kept)
+        {
+            await Task.Delay(20);
+        }
+
+        long Position()
+        {
+            var (channel, position) = hub.Listen("home", "none");
+            hub.Leave("home", "none", channel);
+            return position;
+        }
+    }
+
     private async Task<FeedMessage> FirstAsync(string tournament)
     {
         await using var feed = await FeedListener.ListenAsync(host, tournament, query: "?after=0");

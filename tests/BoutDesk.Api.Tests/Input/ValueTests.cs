@@ -55,7 +55,8 @@ public class ValueTests
     [InlineData("elimination", "touches", 46)]
     [InlineData("elimination", "periods", 0)]
     [InlineData("elimination", "minutes", 0)]
-    [InlineData("elimination", "repechageFrom", 8)]
+    [InlineData("elimination", "repechageFrom", 12)]
+    [InlineData("elimination", "fencedPlaces", 2)]
     public async Task A_formula_that_cannot_be_fenced_is_refused_with_the_part_that_is_wrong(string part, string field, int value)
     {
         var formula = new JsonObject { [part] = new JsonObject { [field] = value } };
