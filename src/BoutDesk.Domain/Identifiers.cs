@@ -27,12 +27,8 @@ public static class Identifiers
     /// <summary>Bout <paramref name="order"/>, from 1, of a pool.</summary>
     public static string PoolBout(string poolId, int order) => Invariant($"{poolId}b{order}");
 
-    /// <summary>Bout <paramref name="number"/>, from 1 at the top, of the table of <paramref name="tableOf"/> of a draw.</summary>
-    public static string TableauBout(string competitionId, int draw, int tableOf, int number) =>
-        Invariant($"{competitionId}-d{draw}t{tableOf}b{number}");
-
-    /// <summary>The bout for third place of a draw.</summary>
-    public static string BoutForThird(string competitionId, int draw) => Invariant($"{competitionId}-d{draw}third");
+    /// <summary>A bout of a tableau, by its key in the plan (<see cref="Elimination.PlannedBout.Key"/>).</summary>
+    public static string TableauBout(string competitionId, int draw, string key) => Invariant($"{competitionId}-d{draw}{key}");
 
     /// <summary>The equipment record of an entrant.</summary>
     public static string EquipmentRecord(string entrantId) => $"{entrantId}-kit";

@@ -2,6 +2,7 @@ using System.Net.Http.Headers;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.Logging;
+using Npgsql;
 
 namespace BoutDesk.Api.Tests;
 
@@ -54,6 +55,14 @@ internal sealed class DeskHost : IAsyncDisposable
         app = await BuildAndStartAsync(connectionString, settings);
         Desk = Client(DeskPass);
         Public = Client(null);
+    }
+
+    /// <summary>A connection to the database of the service, to look behind it.</summary>
+    public async Task<NpgsqlConnection> OpenDatabaseAsync()
+    {
+        var connection = new NpgsqlConnection(connectionString);
+        await connection.OpenAsync();
+        return connection;
     }
 
     /// <summary>A client with a pass, or without one.</summary>

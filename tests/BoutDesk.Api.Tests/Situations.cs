@@ -96,8 +96,8 @@ internal static class Situations
         return id;
     }
 
-    /// <summary>Records results until no bout of the tableau is open: the better seed wins 15:9.</summary>
-    public static async Task FenceTableauAsync(this HttpClient desk, string competitionId, int target = 15)
+    /// <summary>Records results until no bout of the tableau is open: the better seed wins 15:9, unless told otherwise.</summary>
+    public static async Task FenceTableauAsync(this HttpClient desk, string competitionId, int target = 15, int losers = 9)
     {
         while (true)
         {
@@ -114,7 +114,7 @@ internal static class Situations
             foreach (var bout in open)
             {
                 var leftWins = bout!["left"]!["seed"]!.GetValue<int>() < bout["right"]!["seed"]!.GetValue<int>();
-                await desk.ResultAsync(bout.Id(), leftWins ? target : 9, leftWins ? 9 : target);
+                await desk.ResultAsync(bout.Id(), leftWins ? target : losers, leftWins ? losers : target);
             }
         }
     }

@@ -112,7 +112,16 @@ internal sealed record FirstTable(int Size, ImmutableArray<ImmutableArray<int?>>
 /// <param name="Fencers">How many fencers there are, 2 to 1,024.</param>
 /// <param name="Results">Who met and who won, by seed.</param>
 /// <param name="ThirdPlace">Whether third place is shared or fenced for.</param>
-internal sealed record TableauResults(int Fencers, ImmutableArray<SeedResult> Results, ThirdPlace ThirdPlace = ThirdPlace.Shared);
+/// <param name="FencedPlaces">Down to which place losers fence on.</param>
+/// <param name="RepechageFrom">The table from which losers fence on in a repechage.</param>
+/// <param name="RepechageInto">The last table after a repechage.</param>
+internal sealed record TableauResults(
+    int Fencers,
+    ImmutableArray<SeedResult> Results,
+    ThirdPlace ThirdPlace = ThirdPlace.Shared,
+    int? FencedPlaces = null,
+    int? RepechageFrom = null,
+    int? RepechageInto = null);
 
 /// <summary>Places by seed.</summary>
 /// <param name="Places">The places, best first.</param>
@@ -302,7 +311,7 @@ internal static class CalculatorRoutes
 
         var separateBy = body.SeparateBy ?? [AffiliationKind.Club];
         var composition = PoolDraw.Compose(
-            [.. body.Fencers.Select(f => new PoolDrawFencer(f.Id, [.. separateBy.Select(kind => kind == AffiliationKind.Club ? f.Club : f.Country)]))],
+            [.. body.Fencers.Select(f => new PoolFencer(f.Id, [.. separateBy.Select(kind => kind == AffiliationKind.Club ? f.Club : f.Country)]))],
             plan.PoolCount,
             new DrawSeed(body.DrawSeed));
         return Calculated(new DealtPools(
@@ -347,7 +356,24 @@ internal static class CalculatorRoutes
             return problem;
         }
 
-        var (places, refusal) = TableauPlaces.FromResults(body.Fencers, body.Results, body.ThirdPlace);
+        var formula = new EliminationFormula
+        {
+            ThirdPlace = body.ThirdPlace,
+            FencedPlaces = body.FencedPlaces,
+            RepechageFrom = body.RepechageFrom,
+            RepechageInto = body.RepechageInto,
+        };
+        foreach (var wrong in new Formula { Elimination = formula }.Problems())
+        {
+            errors.Add(wrong.Field!["formula.elimination.".Length..], wrong.Message);
+        }
+
+        if (errors.ToProblem() is { } unknown)
+        {
+            return unknown;
+        }
+
+        var (places, refusal) = TableauPlaces.FromResults(body.Fencers, body.Results, formula);
         return refusal is not null
             ? Problem.Of(refusal)
             : Calculated(new SeedPlaces([.. places.Select(p => new SeedPlace(p.Run.Seed, p.Place))]));

@@ -4,7 +4,6 @@ using BoutDesk.Api.Competitions;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
-using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
@@ -20,22 +19,47 @@ internal sealed record DrawTableau(long? DrawSeed = null);
 /// <param name="Size">The number of places, a power of two.</param>
 /// <param name="Rounds">The tables from the first to the final; bouts from the top of the tree.</param>
 /// <param name="ThirdPlace">The bout for third place, or null when it is shared.</param>
-internal sealed record TableauView(int Size, ImmutableArray<TableView> Rounds, TableauBoutView? ThirdPlace)
+/// <param name="Repechage">The rounds of the repechage; empty without one.</param>
+/// <param name="Places">Where losers fence for further places.</param>
+internal sealed record TableauView(
+    int Size,
+    ImmutableArray<TableView> Rounds,
+    TableauBoutView? ThirdPlace,
+    ImmutableArray<TableView> Repechage,
+    ImmutableArray<PlacesView> Places)
 {
     public static TableauView Of(Competition competition, IEnumerable<Bout> bouts)
     {
         var drawn = competition.Tableau!;
         var seeds = drawn.Seeds.Select((id, i) => (id, i)).ToDictionary(s => s.id, s => s.i + 1);
-        var all = bouts.ToLookup(b => b.Id == Identifiers.BoutForThird(competition.Id, drawn.Draw));
+        var parts = bouts.ToLookup(b => b.Stage!.Part);
+        var places = parts[TableauPart.Places].ToLookup(b => b.Stage!.FromPlace == 3);
         return new TableauView(
             TableauShape.For(drawn.Seeds.Length).Size,
+            [.. Tables(parts[TableauPart.Main]), .. Tables(parts[TableauPart.Last])],
+            places[true].Select(b => TableauBoutView.Of(b, competition, seeds)).FirstOrDefault(),
+            Tables(parts[TableauPart.Repechage]),
             [
-                .. all[false].GroupBy(b => b.TableOf!.Value).OrderByDescending(g => g.Key).Select(table => new TableView(
-                    table.Key, [.. table.OrderBy(b => b.Order).Select(b => TableauBoutView.Of(b, competition, seeds))])),
-            ],
-            all[true].Select(b => TableauBoutView.Of(b, competition, seeds)).FirstOrDefault());
+                .. places[false].GroupBy(b => b.Stage!.FromPlace).OrderBy(g => g.Key)
+                    .Select(g => new PlacesView(g.Key, g.Key + g.Max(b => b.TableOf!.Value) - 1, Tables(g))),
+            ]);
+
+        // In a repechage two rounds have as many fencers; who loses in the earlier one is placed behind.
+        ImmutableArray<TableView> Tables(IEnumerable<Bout> part) =>
+        [
+            .. part.GroupBy(b => (TableOf: b.TableOf!.Value, b.Stage!.LoserWorst))
+                .OrderByDescending(g => g.Key.TableOf).ThenByDescending(g => g.Key.LoserWorst)
+                .Select(table => new TableView(
+                    table.Key.TableOf, [.. table.OrderBy(b => b.Order).Select(b => TableauBoutView.Of(b, competition, seeds))])),
+        ];
     }
 }
+
+/// <summary>A part of the tableau in which losers fence for places.</summary>
+/// <param name="FromPlace">The best place fenced for.</param>
+/// <param name="ToPlace">The worst place fenced for.</param>
+/// <param name="Rounds">Its tables, first to last.</param>
+internal sealed record PlacesView(int FromPlace, int ToPlace, ImmutableArray<TableView> Rounds);
 
 /// <summary>A table of the tableau.</summary>
 /// <param name="TableOf">Its size: 2 for the final, 4 for the semi-finals, …</param>

@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using System.Collections.Immutable;
 using System.Threading.Channels;
 using BoutDesk.Domain;
@@ -16,45 +15,62 @@ internal sealed class FeedHub
     // A phone that has fallen so far behind is sent back to the store, where it resumes without a gap.
     private const int Backlog = 1000;
 
-    private readonly ConcurrentDictionary<(string Organiser, string Tournament), ImmutableHashSet<Channel<IEvent>>> listeners = [];
+    private readonly Lock gate = new();
+    private readonly Dictionary<(string Organiser, string Tournament), ImmutableHashSet<Channel<IEvent>>> listeners = [];
     private long position;
-
-    /// <summary>Up to where everything was handed on.</summary>
-    public long Position => Volatile.Read(ref position);
 
     /// <summary>Takes a page of the store's events.</summary>
     public void Publish(IEnumerable<IEvent> events, long upTo)
     {
-        foreach (var happened in events)
+        // Whoever begins to listen meanwhile would get neither this page nor, by the position he is told, look it up.
+        lock (gate)
         {
-            var key = (happened.TenantId, Identifiers.TournamentOf(happened.StreamKey!));
-            foreach (var channel in listeners.GetValueOrDefault(key, []))
+            foreach (var happened in events)
             {
-                if (!channel.Writer.TryWrite(happened))
+                var key = (happened.TenantId, Identifiers.TournamentOf(happened.StreamKey!));
+                foreach (var channel in listeners.GetValueOrDefault(key, []))
                 {
-                    channel.Writer.TryComplete();
+                    if (!channel.Writer.TryWrite(happened))
+                    {
+                        channel.Writer.TryComplete();
+                    }
                 }
             }
-        }
 
-        Volatile.Write(ref position, upTo);
+            // A page comes twice when the store could not note that it was handed on.
+            position = Math.Max(position, upTo);
+        }
     }
 
-    /// <summary>Listens from now on. The channel completes when the listener falls too far behind.</summary>
-    public Channel<IEvent> Listen(string organiser, string tournamentId)
+    /// <summary>
+    /// Listens from now on. The channel completes when the listener falls too far behind. Up to the position everything
+    /// was handed on before; what comes after it will come through the channel.
+    /// </summary>
+    public (Channel<IEvent> Channel, long Position) Listen(string organiser, string tournamentId)
     {
         var channel = Channel.CreateBounded<IEvent>(Backlog);
-        listeners.AddOrUpdate((organiser, tournamentId), [channel], (_, others) => others.Add(channel));
-        return channel;
+        lock (gate)
+        {
+            var key = (organiser, tournamentId);
+            listeners[key] = listeners.GetValueOrDefault(key, []).Add(channel);
+            return (channel, position);
+        }
     }
 
     public void Leave(string organiser, string tournamentId, Channel<IEvent> channel)
     {
-        var key = (organiser, tournamentId);
-        var left = listeners.AddOrUpdate(key, [], (_, others) => others.Remove(channel));
-        if (left.IsEmpty)
+        lock (gate)
         {
-            listeners.TryRemove(new(key, left));
+            var key = (organiser, tournamentId);
+            var left = listeners.GetValueOrDefault(key, []).Remove(channel);
+            if (left.IsEmpty)
+            {
+                listeners.Remove(key);
+            }
+            else
+            {
+                listeners[key] = left;
+            }
         }
     }
 }

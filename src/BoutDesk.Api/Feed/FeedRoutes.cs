@@ -70,11 +70,10 @@ internal static class FeedRoutes
     private static async Task StreamAsync(
         string tournamentId, long? from, HttpResponse response, Organiser organiser, FeedHub hub, CancellationToken ended)
     {
-        await response.WriteAsync("retry: 2000\n\n", ended);
-        var channel = hub.Listen(organiser.Id, tournamentId);
+        var (channel, position) = hub.Listen(organiser.Id, tournamentId);
         try
         {
-            var position = hub.Position;
+            await response.WriteAsync("retry: 2000\n\n", ended);
             if (from is { } resume && resume < position)
             {
                 await ReplayAsync(tournamentId, resume, position, response, organiser, ended);
@@ -106,6 +105,7 @@ internal static class FeedRoutes
                     if (happened.Sequence > told)
                     {
                         await TellAsync(happened, response, ended);
+                        told = happened.Sequence;
                     }
                 }
 

@@ -1,5 +1,6 @@
 using System.Security.Cryptography;
 using System.Text;
+using System.Threading.RateLimiting;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Passes;
 using BoutDesk.Domain;
@@ -27,9 +28,15 @@ internal readonly record struct Outcome(Answer? Answer, Problem? Problem)
 /// <remarks>
 /// Only answers of success are kept. A refusal changed nothing, so a repeat is judged anew.
 /// </remarks>
-internal sealed class Commands
+internal sealed class Commands : IDisposable
 {
     private const int Tries = 8;
+
+    // Requests about the same thing take turns, first come, first served. Left to the store alone they would all read
+    // the same version and all but one be sent round again, and whoever has the slowest link could lose every time.
+    // The store's versions still decide between a bout and what depends on it, and between several services.
+    private readonly PartitionedRateLimiter<string> turns = PartitionedRateLimiter.Create<string, string>(subject =>
+        RateLimitPartition.GetConcurrencyLimiter(subject, _ => new ConcurrencyLimiterOptions { PermitLimit = 1, QueueLimit = 1000 }));
 
     private readonly Organiser organiser;
     private readonly TimeProvider clock;
@@ -49,6 +56,12 @@ internal sealed class Commands
 
         var pass = http.Pass();
         var key = await RepeatKeyAsync(http.Request, pass.Id);
+        using var turn = await turns.AcquireAsync(Subject(http.Request), 1, http.RequestAborted);
+        if (!turn.IsAcquired)
+        {
+            return Busy();
+        }
+
         for (var attempt = 1; ; attempt++)
         {
             await using var ledger = new Ledger(organiser.Write(pass.Id));
@@ -78,13 +91,26 @@ internal sealed class Commands
             {
                 if (attempt == Tries)
                 {
-                    return new Problem(ProblemKinds.BusyStream, "Others are changing the same thing at this moment. Nothing was kept; try again.") { RetryAfter = 1 };
+                    return Busy();
                 }
 
                 await Task.Delay(TimeSpan.FromMilliseconds(RandomNumberGenerator.GetInt32(1, 5 * attempt)), clock, http.RequestAborted);
             }
         }
     }
+
+    public void Dispose() => turns.Dispose();
+
+    /// <summary>What the address names. What is done to an entrant is kept with the competition.</summary>
+    private static string Subject(HttpRequest request)
+    {
+        var named = request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal));
+        var id = named.Value as string;
+        return (named.Key == "entrantId" ? Identifiers.CompetitionOf(id!) : id) ?? request.HttpContext.TraceIdentifier;
+    }
+
+    private static Problem Busy() =>
+        new(ProblemKinds.BusyStream, "Others are changing the same thing at this moment. Nothing was kept; try again.") { RetryAfter = 1 };
 
     private static Problem? RepeatKeyProblem(HttpRequest request)
     {

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Domain.Elimination;
 
 namespace BoutDesk.Domain.Bouts;
 
@@ -82,6 +83,9 @@ public sealed record Bout
 
     /// <summary>The table (2 for the final, 4 for the semi-finals, …), or null in a pool.</summary>
     public int? TableOf { get; init; }
+
+    /// <summary>What it is for in the elimination, or null in a pool.</summary>
+    public TableauStage? Stage { get; init; }
 
     /// <summary>Its place in the order of bouts of its pool or table, from 1.</summary>
     public int Order { get; init; }
@@ -290,6 +294,7 @@ public sealed record Bout
                 PoolId = programmed.PoolId,
                 Round = programmed.Round,
                 TableOf = programmed.TableOf,
+                Stage = programmed.Stage,
                 Order = programmed.Order,
                 Rules = programmed.Rules,
                 Left = programmed.Left,

@@ -1,3 +1,5 @@
+using BoutDesk.Domain.Elimination;
+
 namespace BoutDesk.Domain.Bouts;
 
 /// <summary>Marks what can happen to a bout; this file is the whole list.</summary>
@@ -8,6 +10,7 @@ public interface IBoutEvent;
 /// <param name="PoolId">The pool, or null in the elimination.</param>
 /// <param name="Round">The pool round from 1, or null in the elimination.</param>
 /// <param name="TableOf">The table in the elimination (2 for the final), or null in a pool.</param>
+/// <param name="Stage">What it is for in the elimination, or null in a pool.</param>
 /// <param name="Order">The place in the order of bouts of the pool or table, from 1.</param>
 /// <param name="Rules">The rules it is fenced by.</param>
 /// <param name="Left">Who is on the left.</param>
@@ -19,6 +22,7 @@ public sealed record BoutProgrammed(
     string? PoolId,
     int? Round,
     int? TableOf,
+    TableauStage? Stage,
     int Order,
     BoutRules Rules,
     Seat Left,

@@ -30,11 +30,13 @@ public static class Classification
 
         if (competition.Tableau is { } drawn)
         {
+            var reached = Reached(tableau);
             var runs = Runs(drawn, tableau).Where(r => !excluded.Contains(drawn.Seeds[r.Seed - 1]));
             foreach (var (place, run) in TableauPlaces.Of(runs, competition.Formula.Elimination.ThirdPlace))
             {
-                classified.Add(new ClassifiedFencer(place, drawn.Seeds[run.Seed - 1], run.Table, null));
-                placed.Add(drawn.Seeds[run.Seed - 1]);
+                var entrantId = drawn.Seeds[run.Seed - 1];
+                classified.Add(new ClassifiedFencer(place, entrantId, reached[entrantId], null));
+                placed.Add(entrantId);
             }
         }
 
@@ -63,26 +65,46 @@ public static class Classification
 
     private static IEnumerable<TableauRun> Runs(TableauDrawn drawn, IReadOnlyCollection<Bout> tableau)
     {
-        var tree = tableau.Where(b => b.WinnerTo is not null || b is { TableOf: 2, Order: 1 }).ToArray();
-        var third = tableau.FirstOrDefault(b => b.WinnerTo is null && b is { TableOf: 2, Order: 2 });
-        var last = new Dictionary<string, Bout>();
-        foreach (var bout in tree.OrderByDescending(b => b.TableOf))
+        var known = tableau.ToDictionary(b => b.Id);
+        var runs = new Dictionary<string, TableauRun>();
+        foreach (var bout in tableau)
         {
-            foreach (var entrantId in new[] { bout.Left.EntrantId, bout.Right.EntrantId }.OfType<string>())
+            foreach (var side in new[] { Side.Left, Side.Right })
             {
-                last[entrantId] = bout;
+                if (bout.SeatOf(side).EntrantId is not { } entrantId)
+                {
+                    continue;
+                }
+
+                var won = bout.Status == BoutStatus.Decided ? bout.Winner == side : (bool?)null;
+                var link = won == true ? bout.WinnerTo : bout.LoserTo;
+                var goesOn = link is not null && known[link.BoutId].SideOf(entrantId) is not null;
+                if (TableauPlaces.Range(bout.Stage!, won, goesOn) is { } range)
+                {
+                    runs[entrantId] = new TableauRun(0, range.Best, range.Worst, won is null);
+                }
             }
         }
 
-        for (var seed = 1; seed <= drawn.Seeds.Length; seed++)
+        return drawn.Seeds.Select((entrantId, i) => runs[entrantId] with { Seed = i + 1 });
+    }
+
+    /// <summary>The smallest table of the tree that each fencer reached; 1 for the winner of its final.</summary>
+    private static Dictionary<string, int> Reached(IEnumerable<Bout> tableau)
+    {
+        var reached = new Dictionary<string, int>();
+        foreach (var bout in tableau.Where(b => b.Stage!.Part is TableauPart.Main or TableauPart.Last))
         {
-            var entrantId = drawn.Seeds[seed - 1];
-            var bout = last[entrantId];
-            var won = bout.Winner is { } winner && bout.SideOf(entrantId) == winner;
-            var thirdBout = third?.Winner is { } thirdWinner && third.SideOf(entrantId) is { } side
-                ? side == thirdWinner ? 1 : 2
-                : 0;
-            yield return new TableauRun(seed, won ? 1 : bout.TableOf!.Value, bout.Status != BoutStatus.Decided, thirdBout);
+            foreach (var side in new[] { Side.Left, Side.Right })
+            {
+                if (bout.SeatOf(side).EntrantId is { } entrantId)
+                {
+                    var table = bout.WinnerTo is null && bout.Winner == side ? 1 : bout.TableOf!.Value;
+                    reached[entrantId] = Math.Min(table, reached.GetValueOrDefault(entrantId, int.MaxValue));
+                }
+            }
         }
+
+        return reached;
     }
 }

@@ -161,8 +161,10 @@ public static class EntryDecider
             return Decision.Nothing;
         }
 
-        // An absent or withdrawn fencer can still be excluded; every other change of mind goes through reinstating.
-        if (entrant.Gone && leaving != Leaving.Excluded && competition.Stage != Stage.Entries)
+        // Who has left can still be excluded, and who was absent from check-in can withdraw; every other change of mind
+        // goes through reinstating.
+        var canWithdraw = entrant.Status == EntrantStatus.Absent && competition.Stage == Stage.Entries;
+        if (entrant.Gone && leaving != Leaving.Excluded && !canWithdraw)
         {
             return new Refusal(RefusalReason.EntrantState, $"{entrant.Details.Name} has left the competition already. Reinstate the fencer first.");
         }

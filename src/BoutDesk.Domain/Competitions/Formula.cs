@@ -41,12 +41,23 @@ public sealed record Formula
             problems.Add(Refusal.Invalid("formula.pools.exempt", "Without a pool round nobody can be exempt from it."));
         }
 
-        if (Elimination.RepechageFrom is not null)
+        PowerOfTwo("formula.elimination.fencedPlaces", Elimination.FencedPlaces, 4);
+        PowerOfTwo("formula.elimination.repechageFrom", Elimination.RepechageFrom, 4);
+        PowerOfTwo("formula.elimination.repechageInto", Elimination.RepechageInto, 2);
+        if (Elimination.RepechageInto is { } into && into > (Elimination.RepechageFrom ?? 0) / 2)
         {
-            problems.Add(Refusal.Invalid("formula.elimination.repechageFrom", "A repechage is not offered yet; leave it out."));
+            problems.Add(Refusal.Invalid("formula.elimination.repechageInto", "Must be at most half of repechageFrom."));
         }
 
         return problems.ToImmutable();
+
+        void PowerOfTwo(string field, int? value, int least)
+        {
+            if (value is { } table && (table < least || table > 1024 || !int.IsPow2(table)))
+            {
+                problems.Add(Refusal.Invalid(field, $"Must be a power of two from {least} to 1024, but is {table}."));
+            }
+        }
 
         void Range(string field, int value, int least, int most)
         {
@@ -128,8 +139,23 @@ public sealed record EliminationFormula
     /// <summary>Whether the losers of the semi-finals share third place (default) or fence for it.</summary>
     public ThirdPlace ThirdPlace { get; init; } = ThirdPlace.Shared;
 
-    /// <summary>The table from which losers fence on in a repechage; null (default) for none.</summary>
+    /// <summary>
+    /// The table from which losers fence on in a repechage, 4 to 1,024; null (default) for none. When there are fewer
+    /// fencers, it begins with the first table.
+    /// </summary>
     public int? RepechageFrom { get; init; }
+
+    /// <summary>
+    /// The last table after a repechage, half of which comes from it: 2 to half of <see cref="RepechageFrom"/>; null for
+    /// a table of 8, or half of <see cref="RepechageFrom"/> when that is less.
+    /// </summary>
+    public int? RepechageInto { get; init; }
+
+    /// <summary>
+    /// Down to which place losers fence on, a power of two from 4 to 1,024: 8 for the places 5 to 8, 1,024 for every
+    /// place; null (default) for none. Third place has its own rule, <see cref="ThirdPlace"/>.
+    /// </summary>
+    public int? FencedPlaces { get; init; }
 
     /// <summary>The rules of an elimination bout of the given weapon.</summary>
     public BoutRules BoutRules(Weapon weapon) => new(weapon, Touches, Periods, Minutes);

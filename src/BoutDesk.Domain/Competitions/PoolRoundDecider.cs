@@ -94,7 +94,7 @@ public static class PoolRoundDecider
         var draw = competition.Draws + 1;
         var separateBy = competition.Formula.Pools.SeparateBy;
         var composition = PoolDraw.Compose(
-            [.. fencers.Select(id => new PoolDrawFencer(id, Affiliations(competition.Entrant(id)!.Details, separateBy)))],
+            [.. fencers.Select(id => new PoolFencer(id, Affiliations(competition.Entrant(id)!.Details, separateBy)))],
             plan.PoolCount,
             request.Seed);
         ImmutableArray<DrawnPool> pools =
@@ -141,7 +141,8 @@ public static class PoolRoundDecider
 
     /// <summary>
     /// Closes a round whose bouts are all decided or annulled: ranks everybody who finished it, draws lots among those
-    /// tied, says who goes on, and seals the bouts, so that a result that comes later is refused.
+    /// tied, says who goes on, confirms results that only touches tell, and seals the bouts, so that a result that comes
+    /// later is refused.
     /// </summary>
     /// <param name="competition">The competition.</param>
     /// <param name="round">The round.</param>
@@ -169,6 +170,7 @@ public static class PoolRoundDecider
         return Decision.Accept(
         [
             new Fact(competition.Id, new PoolRoundClosed(round, seed.Value, ranking, competition.Formula.Pools.Promote.Of(ranking.Length))),
+            .. bouts.Where(b => b is { Status: BoutStatus.Decided, Declared: null }).Select(b => new Fact(b.Id, new ResultRecorded(b.Score, b.Winner!.Value))),
             .. bouts.Select(b => new Fact(b.Id, new BoutSealed())),
         ]);
     }
@@ -197,9 +199,10 @@ public static class PoolRoundDecider
         IReadOnlyCollection<Bout> laterBouts,
         DrawSeed seed)
     {
-        if (BoutDecider.RecordResult(bout with { Sealed = false }, score, winner, Authority.Desk, reason) is not { Facts: [var correction] } decision)
+        var decision = BoutDecider.RecordResult(bout with { Sealed = false }, score, winner, Authority.Desk, reason);
+        if (decision.Facts is not [var correction])
         {
-            return BoutDecider.RecordResult(bout with { Sealed = false }, score, winner, Authority.Desk, reason);
+            return decision;
         }
 
         var round = competition.Round(bout.Round!.Value)!;
@@ -303,6 +306,7 @@ public static class PoolRoundDecider
                 pool.Id,
                 round,
                 TableOf: null,
+                Stage: null,
                 Order: i + 1,
                 rules,
                 new Seat(pool.Fencers[pairing.Left - 1]),

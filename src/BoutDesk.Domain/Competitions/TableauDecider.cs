@@ -93,42 +93,25 @@ public static class TableauDecider
 
     private static IEnumerable<Fact> Programme(Competition competition, TableauDrawn drawn)
     {
-        var shape = TableauShape.For(drawn.Seeds.Length);
         var rules = competition.Formula.Elimination.BoutRules(competition.Weapon);
-        var boutForThird = competition.Formula.Elimination.ThirdPlace == ThirdPlace.Bout && shape.Size >= 4
-            ? Identifiers.BoutForThird(competition.Id, drawn.Draw)
-            : null;
+        return TableauPlan.For(drawn.Seeds.Length, competition.Formula.Elimination).Select(planned => new Fact(
+            IdOf(planned.Key),
+            new BoutProgrammed(
+                competition.Id,
+                PoolId: null,
+                Round: null,
+                planned.TableOf,
+                planned.Stage,
+                planned.Number,
+                rules,
+                planned.First is { } left ? SeatOf(left.Left) : Seat.Awaited,
+                planned.First is { } right ? SeatOf(right.Right) : Seat.Awaited,
+                LinkOf(planned.WinnerTo),
+                LinkOf(planned.LoserTo))));
 
-        if (boutForThird is not null)
-        {
-            yield return new Fact(boutForThird, new BoutProgrammed(
-                competition.Id, null, null, 2, 2, rules, Seat.Awaited, Seat.Awaited, null, null));
-        }
+        string IdOf(string key) => Identifiers.TableauBout(competition.Id, drawn.Draw, key);
 
-        // From the final outwards, so that a bout is on the programme before somebody is seated in it.
-        for (var table = 2; table <= shape.Size; table *= 2)
-        {
-            for (var number = 1; number <= table / 2; number++)
-            {
-                var (left, right) = table == shape.Size
-                    ? (SeatOf(shape.First[number - 1].Left), SeatOf(shape.First[number - 1].Right))
-                    : (Seat.Awaited, Seat.Awaited);
-                var side = number % 2 == 1 ? Side.Left : Side.Right;
-                yield return new Fact(
-                    Identifiers.TableauBout(competition.Id, drawn.Draw, table, number),
-                    new BoutProgrammed(
-                        competition.Id,
-                        PoolId: null,
-                        Round: null,
-                        table,
-                        number,
-                        rules,
-                        left,
-                        right,
-                        table == 2 ? null : new SeatLink(Identifiers.TableauBout(competition.Id, drawn.Draw, table / 2, (number + 1) / 2), side),
-                        table == 4 && boutForThird is not null ? new SeatLink(boutForThird, side) : null));
-            }
-        }
+        SeatLink? LinkOf(SeatLink? link) => link is null ? null : link with { BoutId = IdOf(link.BoutId) };
 
         Seat SeatOf(int? seed) => seed is { } known ? new Seat(drawn.Seeds[known - 1]) : Seat.Nobody;
     }

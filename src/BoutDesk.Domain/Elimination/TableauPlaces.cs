@@ -1,14 +1,15 @@
 using System.Collections.Immutable;
+using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 
 namespace BoutDesk.Domain.Elimination;
 
-/// <summary>How far a fencer came in a tableau.</summary>
+/// <summary>How far a fencer came in a tableau: the places that he can still have.</summary>
 /// <param name="Seed">The seed in the tableau, from 1.</param>
-/// <param name="Table">The smallest table reached: 2 for the final, 4 for the semi-finals, …; 1 for its winner.</param>
-/// <param name="StillIn">True while the bout of that table is undecided.</param>
-/// <param name="ThirdBout">In the bout for third place: 1 won, 2 lost, 0 not fenced.</param>
-public readonly record struct TableauRun(int Seed, int Table, bool StillIn, int ThirdBout = 0);
+/// <param name="Best">The best place that the bouts still allow.</param>
+/// <param name="Worst">The worst place that they still allow.</param>
+/// <param name="StillIn">True while he has a bout to fence.</param>
+public readonly record struct TableauRun(int Seed, int Best, int Worst, bool StillIn);
 
 /// <summary>Places of a tableau.</summary>
 /// <remarks>
@@ -21,18 +22,13 @@ public static class TableauPlaces
     /// <summary>The places from 1, best first. Excluded fencers are left out beforehand, so the others move up.</summary>
     public static ImmutableArray<(int Place, TableauRun Run)> Of(IEnumerable<TableauRun> runs, ThirdPlace thirdPlace)
     {
-        var ordered = runs
-            .OrderBy(r => r.Table)
-            .ThenBy(r => r.StillIn ? 0 : 1)
-            .ThenBy(r => r.ThirdBout == 2 ? 1 : 0)
-            .ThenBy(r => r.Seed)
-            .ToArray();
+        var ordered = runs.OrderBy(r => r.Worst).ThenBy(r => r.Best).ThenBy(r => r.Seed).ToArray();
         var places = ImmutableArray.CreateBuilder<(int, TableauRun)>(ordered.Length);
         for (var i = 0; i < ordered.Length; i++)
         {
             var sharesThird = i > 0
-                && ordered[i] is { Table: 4, StillIn: false, ThirdBout: 0 }
-                && ordered[i - 1] is { Table: 4, StillIn: false, ThirdBout: 0 }
+                && ordered[i] is { Best: 3, Worst: 4, StillIn: false }
+                && ordered[i - 1] is { Best: 3, Worst: 4, StillIn: false }
                 && thirdPlace == ThirdPlace.Shared;
             places.Add((sharesThird ? places[i - 1].Item1 : i + 1, ordered[i]));
         }
@@ -40,17 +36,29 @@ public static class TableauPlaces
         return places.MoveToImmutable();
     }
 
+    /// <summary>The places that a fencer of a bout can still have, or null when another bout of his tells.</summary>
+    /// <param name="stage">What the bout is for.</param>
+    /// <param name="won">Whether he won it, or null while it is undecided.</param>
+    /// <param name="goesOn">Whether the bout sends him on to another one.</param>
+    public static (int Best, int Worst)? Range(TableauStage stage, bool? won, bool goesOn) => (won, goesOn) switch
+    {
+        (null, _) => (stage.FromPlace, stage.LoserWorst),
+        (_, true) => null,
+        (true, _) => (stage.FromPlace, stage.FromPlace),
+        (false, _) => (stage.LoserBest, stage.LoserWorst),
+    };
+
     /// <summary>The places that follow from results by seed.</summary>
     /// <param name="fencers">How many fencers the tableau has, 2 to 1,024.</param>
-    /// <param name="results">Who met and who won, in any order; later rounds may be missing.</param>
-    /// <param name="thirdPlace">Whether third place is shared or fenced for; a result between the losers of the semi-finals decides it.</param>
+    /// <param name="results">
+    /// Who met and who won, each fencer's in the order in which they were fenced; later bouts may be missing.
+    /// </param>
+    /// <param name="formula">How the elimination is fenced.</param>
     /// <returns>The places, best first, or the refusal that names the result which cannot be.</returns>
     public static (ImmutableArray<(int Place, TableauRun Run)> Places, Refusal? Refusal) FromResults(
-        int fencers,
-        IReadOnlyList<SeedResult> results,
-        ThirdPlace thirdPlace)
+        int fencers, IReadOnlyList<SeedResult> results, EliminationFormula formula)
     {
-        var open = new Dictionary<(int, int), (int Index, int Winner)>();
+        var open = new Dictionary<(int, int), Queue<(int Index, int Winner)>>();
         for (var i = 0; i < results.Count; i++)
         {
             var (left, right, winner) = results[i];
@@ -59,70 +67,69 @@ public static class TableauPlaces
                 return ([], Refusal.Invalid($"results[{i}].winner", $"The winner must be one of the two fencers, {left} or {right}."));
             }
 
-            if (!open.TryAdd((Math.Min(left, right), Math.Max(left, right)), (i, winner)))
-            {
-                return ([], Refusal.Invalid($"results[{i}]", $"Seeds {left} and {right} meet once, but have two results."));
-            }
+            var pair = (Math.Min(left, right), Math.Max(left, right));
+            (open.TryGetValue(pair, out var queue) ? queue : open[pair] = new()).Enqueue((i, winner));
         }
 
-        var shape = TableauShape.For(fencers);
         var runs = new Dictionary<int, TableauRun>();
-        int?[] row = [.. shape.First.SelectMany(p => new[] { (int?)p.Left, p.Right })];
-        // 0 stands for a place whose fencer is not known yet; null for nobody.
-        for (var table = shape.Size; table >= 2; table /= 2)
+        var seats = new Dictionary<(string, Side), Place>();
+        foreach (var bout in TableauPlan.For(fencers, formula))
         {
-            var next = new int?[table / 2];
-            for (var i = 0; i < next.Length; i++)
+            var (left, right) = bout.First is { } first
+                ? (Place.Of(first.Left), Place.Of(first.Right))
+                : (seats.GetValueOrDefault((bout.Key, Side.Left)), seats.GetValueOrDefault((bout.Key, Side.Right)));
+            var winner = Winner(left, right);
+            var loser = winner.IsAwaited ? default : winner == left ? right : left;
+            foreach (var seed in new[] { left, right }.Where(p => p.Seed > 0).Select(p => p.Seed))
             {
-                var (left, right) = (row[2 * i], row[(2 * i) + 1]);
-                next[i] = (left, right) switch
+                var won = winner.IsAwaited ? (bool?)null : winner.Seed == seed;
+                if (Range(bout.Stage, won, (won == true ? bout.WinnerTo : bout.LoserTo) is not null) is { } range)
                 {
-                    (null, _) => right,
-                    (_, null) => left,
-                    (0, _) or (_, 0) => 0,
-                    _ => Meet(left.Value, right.Value, table),
-                };
-                foreach (var seed in new[] { left, right }.OfType<int>().Where(s => s > 0 && s != next[i] && !runs.ContainsKey(s)))
-                {
-                    runs[seed] = new TableauRun(seed, table, StillIn: next[i] == 0);
+                    runs[seed] = new TableauRun(seed, range.Best, range.Worst, won is null);
                 }
             }
 
-            row = next;
+            Send(bout.WinnerTo, winner);
+            Send(bout.LoserTo, loser);
         }
 
-        if (row[0] is > 0)
-        {
-            runs[row[0]!.Value] = new TableauRun(row[0]!.Value, 1, StillIn: false);
-        }
+        var unused = open.Values.Where(q => q.Count > 0).Select(q => q.Peek().Index).ToArray();
+        return unused.Length > 0
+            ? ([], Refusal.Invalid($"results[{unused.Min()}]", "These two cannot meet in this tableau, or not again, or an earlier result is missing."))
+            : (Of(runs.Values, formula.ThirdPlace), null);
 
-        if (thirdPlace == ThirdPlace.Bout)
+        Place Winner(Place left, Place right)
         {
-            var semiFinalists = runs.Values.Where(r => r is { Table: 4, StillIn: false }).Select(r => r.Seed).Order().ToArray();
-            if (semiFinalists.Length == 2 && open.Remove((semiFinalists[0], semiFinalists[1]), out var third))
+            if (left.IsAwaited || right.IsAwaited)
             {
-                foreach (var seed in semiFinalists)
-                {
-                    runs[seed] = runs[seed] with { ThirdBout = seed == third.Winner ? 1 : 2 };
-                }
-            }
-        }
-
-        return open.Count > 0
-            ? ([], Refusal.Invalid($"results[{open.Values.Min(v => v.Index)}]", "These two cannot meet in this tableau, or an earlier result is missing."))
-            : (Of(runs.Values, thirdPlace), null);
-
-        int Meet(int left, int right, int table)
-        {
-            if (!open.Remove((Math.Min(left, right), Math.Max(left, right)), out var result))
-            {
-                return 0;
+                return default;
             }
 
-            var loser = result.Winner == left ? right : left;
-            runs[loser] = new TableauRun(loser, table, StillIn: false);
-            return result.Winner;
+            if (left.Seed == 0 || right.Seed == 0)
+            {
+                return left.Seed == 0 ? right : left;
+            }
+
+            return open.TryGetValue((Math.Min(left.Seed, right.Seed), Math.Max(left.Seed, right.Seed)), out var queue) && queue.TryDequeue(out var result)
+                ? Place.Of(result.Winner)
+                : default;
         }
+
+        void Send(SeatLink? link, Place who)
+        {
+            if (link is not null)
+            {
+                seats[(link.BoutId, link.Side)] = who;
+            }
+        }
+    }
+
+    /// <summary>A place in a bout: not known yet (the default), nobody (seed 0), or a seed.</summary>
+    private readonly record struct Place(bool Known, int Seed)
+    {
+        public bool IsAwaited => !Known;
+
+        public static Place Of(int? seed) => new(true, seed ?? 0);
     }
 }
 

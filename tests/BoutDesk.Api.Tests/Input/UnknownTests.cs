@@ -1,7 +1,6 @@
 using System.Net;
 using System.Net.Http.Headers;
 using System.Text;
-using BoutDesk.Api.Tests.Contract;
 using Xunit;
 
 namespace BoutDesk.Api.Tests.Input;

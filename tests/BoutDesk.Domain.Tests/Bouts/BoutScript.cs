@@ -1,5 +1,6 @@
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Seeding;
 
 namespace BoutDesk.Domain.Tests.Bouts;
@@ -14,11 +15,11 @@ internal static class BoutScript
 {
     /// <summary>A pool bout: one period, by default to five touches.</summary>
     public static Bout InPool(Weapon weapon = Weapon.Foil, int target = 5) => Programmed(
-        new BoutProgrammed("t-1", "t-1-d1p1", 1, null, 1, new BoutRules(weapon, target, 1, 3), new Seat("t-1-e1"), new Seat("t-1-e2"), null, null));
+        new BoutProgrammed("t-1", "t-1-d1p1", 1, null, null, 1, new BoutRules(weapon, target, 1, 3), new Seat("t-1-e1"), new Seat("t-1-e2"), null, null));
 
     /// <summary>An elimination bout: 15 touches in three periods.</summary>
     public static Bout InTableau(Weapon weapon = Weapon.Foil, Seat? right = null) => Programmed(
-        new BoutProgrammed("t-1", null, null, 2, 1, new BoutRules(weapon, 15, 3, 3), new Seat("t-1-e1"), right ?? new Seat("t-1-e2"), null, null));
+        new BoutProgrammed("t-1", null, null, 2, new TableauStage(TableauPart.Main, 1, 2, 2), 1, new BoutRules(weapon, 15, 3, 3), new Seat("t-1-e1"), right ?? new Seat("t-1-e2"), null, null));
 
     /// <summary>The bout after these events, whether or not somebody decided them.</summary>
     public static Bout Given(this Bout bout, params IBoutEvent[] events) =>

@@ -87,15 +87,21 @@ public class PoolClosingTests
     }
 
     [Fact]
-    public void Bouts_decided_by_their_touches_need_no_confirmation_to_be_closed()
+    public void Closing_confirms_the_results_that_only_touches_tell()
     {
         var day = Of(3).DrawPools().Wins(1, 2, 5, 0).Wins(1, 3, 5, 0);
+        var bout = day.Between(2, 3).Id;
         for (var i = 0; i < 5; i++)
         {
-            day.Keep(BoutDecider.ScoreTouch(day.Between(2, 3), TouchSide.Left, null));
+            day.Keep(BoutDecider.ScoreTouch(day.Bouts[bout], TouchSide.Left, null));
         }
 
         Assert.Equal(3, Ranking(day.ClosePools()).Length);
+        Assert.All(day.Bouts.Values, b => Assert.NotNull(b.Declared));
+        Assert.Equal(new DeclaredResult(new Score(5, 0), Side.Left), day.Bouts[bout].Declared);
+        Assert.Equal(
+            [typeof(ResultRecorded), typeof(BoutSealed)],
+            day.Facts.Where(f => f.StreamId == bout).Select(f => f.Event.GetType()).TakeLast(2));
     }
 
     [Fact]

@@ -32,8 +32,8 @@ public class TableauCorrectionTests
     public void Both_the_final_and_the_bout_for_third_change()
     {
         var day = Of(4, BoutForThird).DrawTableau().Wins(1, 4, 15, 3).Wins(2, 3, 15, 3).Wins(4, 1, 15, 14);
-        Assert.Equal(1, day.Between(4, 2).Order);
-        Assert.Equal(2, day.Between(1, 3).Order);
+        Assert.Equal(1, day.Between(4, 2).Stage!.FromPlace);
+        Assert.Equal(3, day.Between(1, 3).Stage!.FromPlace);
     }
 
     [Fact]

@@ -1,5 +1,6 @@
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Elimination;
 using Xunit;
 using static BoutDesk.Domain.Tests.Competitions.CompetitionDay;
 
@@ -111,12 +112,12 @@ public class TableauTests
     public void With_a_bout_for_third_the_losers_of_the_semi_finals_meet()
     {
         var day = Of(4, BoutForThird).DrawTableau().Wins(1, 4, 15, 7);
-        var third = day.Tableau[Identifiers.BoutForThird(Id, 1)];
+        var third = day.Tableau[Identifiers.TableauBout(Id, 1, "f3t2b1")];
         Assert.Equal((E(4), null), (third.Left.EntrantId, third.Right.EntrantId));
         day.Wins(3, 2, 15, 14);
         Assert.Equal(BoutStatus.Open, day.Between(4, 2).Status);
-        Assert.Equal((2, 2), (day.Between(4, 2).TableOf, day.Between(4, 2).Order));
-        Assert.Equal((2, 1), (day.Between(1, 3).TableOf, day.Between(1, 3).Order));
+        Assert.Equal((TableauPart.Places, 3), (day.Between(4, 2).Stage!.Part, day.Between(4, 2).Stage!.FromPlace));
+        Assert.Equal((TableauPart.Main, 1), (day.Between(1, 3).Stage!.Part, day.Between(1, 3).Stage!.FromPlace));
     }
 
     [Fact]

@@ -1,0 +1,107 @@
+using System.Net;
+using System.Text.Json.Nodes;
+using Npgsql;
+using Xunit;
+
+namespace BoutDesk.Api.Tests.EventStore;
+
+/// <summary>
+/// A service of its own with a day behind it on which everything happened that can: draws scrapped and made
+/// again, results corrected before and after the closing, fencers who left and came back, cards, time and priority.
+/// </summary>
+public sealed class StoredDay : IAsyncLifetime
+{
+    internal DeskHost Host { get; private set; } = null!;
+
+    internal string Tournament { get; private set; } = null!;
+
+    internal string Competition { get; private set; } = null!;
+
+    public async Task InitializeAsync()
+    {
+        Host = await DeskHost.StartAsync();
+        var desk = Host.Desk;
+        Tournament = await desk.TournamentAsync();
+        var strip = await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{Tournament}/strips", new { name = "Blue" }, HttpStatusCode.Created, ("Idempotency-Key", "strip"));
+        Competition = await desk.CompetitionAsync(9, formula: new { pools = new { size = 5 }, elimination = new { touches = 5, periods = 1, thirdPlace = "bout" } }, tournamentId: Tournament);
+        var entrants = await desk.ListAsync($"/api/competitions/{Competition}/entrants");
+        await desk.SendAsync(HttpMethod.Put, $"/api/competitions/{Competition}/formula", new { pools = new { size = 5 }, elimination = new { touches = 5, thirdPlace = "bout" } }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Put, $"/api/entrants/{entrants[8].Id()}", new { familyName = "Marchetti", givenName = "Noé", ranking = 9 }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/equipment-checks", new { item = "mask", verdict = "failed", note = "rust" }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/equipment-checks", new { item = "mask", verdict = "passed", mark = "M-17" }, HttpStatusCode.Created);
+
+        await desk.DrawPoolsAsync(Competition, new { drawSeed = 1 });
+        await desk.SendAsync(HttpMethod.Delete, $"/api/competitions/{Competition}/pool-rounds/1", null, HttpStatusCode.NoContent);
+        var round = await desk.DrawPoolsAsync(Competition, new { drawSeed = 2 });
+        var pool = await desk.GetAsync<JsonObject>($"/api/pools/{round.Items("pools")[0].Id()}");
+        await desk.SendAsync(HttpMethod.Put, $"/api/pools/{pool.Id()}/strip", new { stripId = strip.Id() }, HttpStatusCode.OK);
+        using var referee = await Host.RefereeAsync(Tournament, pools: [pool.Id()]);
+
+        // The bouts of the one who will withdraw are left aside: they are annulled with everything in them.
+        var leaver = entrants[8].Id();
+        var leaving = pool.Items("fencers").Where(f => f.Text("entrantId") == leaver).Select(f => f.Number("position")).SingleOrDefault();
+        var bouts = pool.Items("bouts").Where(b => b.Number("left") != leaving && b.Number("right") != leaving).ToArray();
+        var first = bouts[0].Id();
+        await ScoreAsync(referee, first, "touches", new { side = "left", at = DateTimeOffset.UtcNow });
+        await ScoreAsync(referee, first, "touches", new { side = "both" });
+        await referee.SendAsync(HttpMethod.Delete, $"/api/bouts/{first}/touches/last", null, HttpStatusCode.OK);
+        await ScoreAsync(referee, first, "cards", new { side = "left", card = "red", reason = "turned his back" });
+        await ScoreAsync(referee, first, "cards", new { side = "right", card = "yellow", reason = "late" });
+        await referee.SendAsync(HttpMethod.Delete, $"/api/bouts/{first}/cards/last", null, HttpStatusCode.OK);
+        await ScoreAsync(referee, first, "time", null);
+        await ScoreAsync(referee, first, "priority", new { drawSeed = 5 });
+        await ScoreAsync(referee, first, "time", null);
+        var second = bouts[1];
+        await desk.ResultAsync(second.Id(), 5, 1);
+        var (_, etag) = await desk.ReadAsync($"/api/bouts/{second.Id()}");
+        Assert.Equal(200, (await desk.AskResultAsync(second.Id(), 5, 2, etag, "misheard")).Status);
+        await ScoreAsync(desk, bouts[2].Id(), "cards", new { side = "left", card = "black", reason = "violence" });
+        var excluded = (await desk.ListAsync($"/api/competitions/{Competition}/entrants")).Single(e => e.Text("status") == "excluded").Id();
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{excluded}/reinstate", new { reason = "wrong fencer" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{leaver}/withdraw", new { reason = "hurt" }, HttpStatusCode.OK);
+        await desk.FenceRoundAsync(Competition);
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{Competition}/pool-rounds/1/close", null, HttpStatusCode.OK, ("Idempotency-Key", "close"));
+
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{Competition}/tableau", null, HttpStatusCode.Created);
+        (var read, etag) = await desk.ReadAsync($"/api/bouts/{second.Id()}");
+        Assert.Equal(200, (await desk.AskResultAsync(second.Id(), read["score"].Number("right"), read["score"].Number("left"), etag, "exchanged", "scrap")).Status);
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{Competition}/tableau", null, HttpStatusCode.Created);
+        var quarters = await desk.TableAsync(Competition, 8);
+        await desk.ResultAsync(quarters[0].Id(), 5, 2);
+        await desk.ResultAsync(quarters[1].Id(), 5, 2);
+        var semi = (await desk.TableAsync(Competition, 4))[0];
+        await desk.AskTouchAsync(semi.Id(), "left");
+        (_, etag) = await desk.ReadAsync($"/api/bouts/{quarters[0].Id()}");
+        Assert.Equal(200, (await desk.AskResultAsync(quarters[0].Id(), 2, 5, etag, "exchanged", "scrap")).Status);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{quarters[2]["left"].Text("entrantId")}/absent", null, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{quarters[3]["left"].Text("entrantId")}/withdraw", new { reason = "hurt" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{quarters[3]["left"].Text("entrantId")}/reinstate", new { reason = "only a cramp" }, HttpStatusCode.OK);
+        await desk.FenceTableauAsync(Competition, target: 5, losers: 3);
+        Assert.Equal("finished", (await desk.GetAsync<JsonObject>($"/api/competitions/{Competition}")).Text("stage"));
+    }
+
+    public async Task DisposeAsync() => await Host.DisposeAsync();
+
+    private static Task<JsonNode> ScoreAsync(HttpClient client, string bout, string what, object? body) =>
+        client.SendAsync(HttpMethod.Post, $"/api/bouts/{bout}/{what}", body, HttpStatusCode.OK);
+}
+
+internal static class LookingBehind
+{
+    /// <summary>Runs a query on the database of the service and returns its rows.</summary>
+    public static async Task<List<object[]>> RowsAsync(this DeskHost host, string sql)
+    {
+        await using var connection = await host.OpenDatabaseAsync();
+        await using var command = new NpgsqlCommand(sql, connection);
+        await using var reader = await command.ExecuteReaderAsync();
+        var rows = new List<object[]>();
+        while (await reader.ReadAsync())
+        {
+            var row = new object[reader.FieldCount];
+            reader.GetValues(row);
+            rows.Add(row);
+        }
+
+        return rows;
+    }
+}

@@ -1,0 +1,87 @@
+using System.Text.Json.Nodes;
+using Xunit;
+
+namespace BoutDesk.Api.Tests.Races;
+
+/// <summary>Touches that come in at the same time.</summary>
+[Collection(OneService.Name)]
+public class TouchRaceTests
+{
+    private readonly DeskHost host;
+    private readonly HttpClient desk;
+
+    public TouchRaceTests(SharedDesk shared) => (host, desk) = (shared.Host, shared.Host.Desk);
+
+    [Fact]
+    public async Task Every_touch_of_two_referees_on_one_bout_counts_once()
+    {
+        var tournament = await desk.TournamentAsync();
+        var (_, pool) = await desk.OnePoolAsync(3, touches: 45, tournamentId: tournament);
+        var bout = pool.Items("bouts")[0].Id();
+        using var one = await host.RefereeAsync(tournament, pools: [pool.Id()]);
+        using var other = await host.RefereeAsync(tournament, bouts: [bout]);
+
+        await Task.WhenAll(ScoreAsync(one, "left"), ScoreAsync(other, "right"));
+
+        var scored = await desk.GetAsync<JsonObject>($"/api/bouts/{bout}");
+        Assert.Equal("""{"left":25,"right":25}""", scored["score"]!.ToJsonString());
+        var history = await desk.ListAsync($"/api/bouts/{bout}/history");
+        Assert.Equal(50, history.Count(l => l.Text("what") == "touch-scored"));
+        Assert.Equal(2, history.Where(l => l.Text("what") == "touch-scored").Select(l => l.Text("by")).Distinct().Count());
+
+        async Task ScoreAsync(HttpClient referee, string side)
+        {
+            for (var touch = 0; touch < 25; touch++)
+            {
+                var answer = await referee.AskTouchAsync(bout, side);
+                Assert.True(answer.Status == 200, answer.ToString());
+            }
+        }
+    }
+
+    [Fact]
+    public async Task A_crowd_on_one_bout_is_answered_with_a_touch_or_asked_to_try_again()
+    {
+        var (_, pool) = await desk.OnePoolAsync(3, touches: 45);
+        var bout = pool.Items("bouts")[0].Id();
+
+        var answers = await Answers.AtOnceAsync(Enumerable.Range(0, 40).Select<int, Func<Task<Answered>>>(_ => () => desk.AskTouchAsync(bout, "left")));
+
+        Assert.All(answers, a => Assert.True(a.Status == 200 || a.Problem == "busy", a.ToString()));
+        var kept = answers.Count(a => a.Status == 200);
+        Assert.True(kept > 0);
+        Assert.Equal(kept, (await desk.GetAsync<JsonObject>($"/api/bouts/{bout}"))["score"].Number("left"));
+        // Each answer shows the bout after its own touch.
+        Assert.Equal(Enumerable.Range(1, kept), answers.Where(a => a.Status == 200).Select(a => a.Json["score"].Number("left")).Order());
+    }
+
+    [Fact]
+    public async Task Bouts_on_different_strips_never_hinder_each_other()
+    {
+        var competition = await desk.CompetitionAsync(32, formula: new { pools = new { size = 4 } }, checkIn: false);
+        var round = await desk.DrawPoolsAsync(competition);
+        var pools = await Task.WhenAll(round.Items("pools").Select(p => desk.GetAsync<JsonObject>($"/api/pools/{p.Id()}")));
+        var bouts = new System.Collections.Concurrent.ConcurrentQueue<string>(
+            Enumerable.Range(0, 6).SelectMany(order => pools.Select(p => p.Items("bouts")[order].Id())));
+        Assert.Equal(48, bouts.Count);
+
+        await Task.WhenAll(Enumerable.Range(0, 16).Select(async _ =>
+        {
+            while (bouts.TryDequeue(out var bout))
+            {
+                foreach (var side in new[] { "left", "right" })
+                {
+                    var touch = await desk.AskTouchAsync(bout, side);
+                    Assert.True(touch.Status == 200, touch.ToString());
+                }
+
+                var result = await desk.AskResultAsync(bout, 5, 3);
+                Assert.True(result.Status == 200, result.ToString());
+            }
+        }));
+
+        var close = await desk.AskAsync(HttpMethod.Post, $"/api/competitions/{competition}/pool-rounds/1/close");
+        Assert.Equal(200, close.Status);
+        Assert.All(close.Json.Items("ranking"), line => Assert.Equal(3, line.Number("bouts")));
+    }
+}

@@ -1,0 +1,98 @@
+using System.Diagnostics;
+using System.Net;
+using System.Net.Http.Headers;
+using System.Net.Sockets;
+
+namespace BoutDesk.Benchmarks.Day;
+
+/// <summary>The service in a process of its own, with its private PostgreSQL in the given folder.</summary>
+internal sealed class ServiceProcess : IAsyncDisposable
+{
+    private const string DeskPass = "desk-pass-of-the-measurement";
+    private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
+
+    private readonly Process process;
+
+    private ServiceProcess(Process process, HttpClient client, double secondsToReady)
+    {
+        this.process = process;
+        Client = client;
+        SecondsToReady = secondsToReady;
+    }
+
+    /// <summary>The service as built beside this program: the release build, whatever this one is.</summary>
+    public static string Program { get; } =
+        Path.GetFullPath(Path.Combine(AppContext.BaseDirectory, "../../../../../src/BoutDesk.Api/bin/Release/net10.0/BoutDesk.Api.dll"));
+
+    /// <summary>A client with the desk pass.</summary>
+    public HttpClient Client { get; }
+
+    /// <summary>The time from the start of the process to the first answer that it is ready.</summary>
+    public double SecondsToReady { get; }
+
+    /// <summary>Starts the service and waits until it is ready.</summary>
+    /// <exception cref="InvalidOperationException">It ended, or was not ready in two minutes; the message holds what it wrote.</exception>
+    public static async Task<ServiceProcess> StartAsync(string dataFolder)
+    {
+        var address = $"http://127.0.0.1:{FreePort()}";
+        var start = new ProcessStartInfo("dotnet", [Program, "--urls", address, "--BoutDesk:DataFolder", dataFolder, "--BoutDesk:DeskPass", DeskPass])
+        {
+            WorkingDirectory = Path.GetDirectoryName(Program),
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+        };
+        // A database of one's own would be measured instead.
+        start.Environment.Remove("ConnectionStrings__BoutDesk");
+        var client = new HttpClient { BaseAddress = new Uri(address) };
+        client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", DeskPass);
+        var watch = Stopwatch.StartNew();
+        var process = Process.Start(start)!;
+        var output = process.StandardOutput.ReadToEndAsync();
+        var error = process.StandardError.ReadToEndAsync();
+        while (!await IsReadyAsync(client))
+        {
+            if (process.HasExited || watch.Elapsed > Patience)
+            {
+                process.Kill(entireProcessTree: true);
+                throw new InvalidOperationException($"The service did not become ready. {await output}{await error}");
+            }
+
+            await Task.Delay(10);
+        }
+
+        return new ServiceProcess(process, client, watch.Elapsed.TotalSeconds);
+    }
+
+    /// <summary>Stops the service, and its PostgreSQL with it.</summary>
+    public async ValueTask DisposeAsync()
+    {
+        Client.Dispose();
+        using (var terminate = Process.Start("kill", ["-TERM", $"{process.Id}"]))
+        {
+            await terminate.WaitForExitAsync();
+        }
+
+        await process.WaitForExitAsync();
+        process.Dispose();
+    }
+
+    private static async Task<bool> IsReadyAsync(HttpClient client)
+    {
+        try
+        {
+            using var answer = await client.GetAsync(new Uri("/health/ready", UriKind.Relative));
+            return answer.IsSuccessStatusCode;
+        }
+        catch (HttpRequestException)
+        {
+            return false; // Not listening yet.
+        }
+    }
+
+    private static int FreePort()
+    {
+        using var probe = new TcpListener(IPAddress.Loopback, 0);
+        probe.Start();
+        return ((IPEndPoint)probe.LocalEndpoint).Port;
+    }
+}

@@ -1,0 +1,35 @@
+using Xunit;
+
+namespace BoutDesk.Domain.Tests;
+
+public class IdentifiersTests
+{
+    private static readonly string Competition = Identifiers.Competition("k7", 12);
+
+    private static readonly string[] WithinCompetition =
+    [
+        Identifiers.Entrant(Competition, 1), Identifiers.Entrant(Competition, 11), Identifiers.Pool(Competition, 1, 11),
+        Identifiers.Pool(Competition, 11, 1), Identifiers.PoolBout(Identifiers.Pool(Competition, 1, 1), 11),
+        Identifiers.PoolBout(Identifiers.Pool(Competition, 1, 11), 1), Identifiers.TableauBout(Competition, 1, "t8b11"),
+        Identifiers.TableauBout(Competition, 1, "t81b1"), Identifiers.TableauBout(Competition, 11, "t8b1"),
+        Identifiers.TableauBout(Competition, 1, "f3t2b1"), Identifiers.EquipmentRecord(Identifiers.Entrant(Competition, 1)),
+    ];
+
+    [Fact]
+    public void Everything_of_a_competition_tells_its_competition_and_tournament()
+    {
+        Assert.All(WithinCompetition, id => Assert.Equal(Competition, Identifiers.CompetitionOf(id)));
+        Assert.All(WithinCompetition, id => Assert.Equal("k7", Identifiers.TournamentOf(id)));
+    }
+
+    [Fact]
+    public void A_tournament_competition_or_strip_belongs_to_no_competition()
+    {
+        Assert.All(["k7", Competition, Identifiers.Strip("k7", 3)], id => Assert.Null(Identifiers.CompetitionOf(id)));
+        Assert.All(["k7", Competition, Identifiers.Strip("k7", 3)], id => Assert.Equal("k7", Identifiers.TournamentOf(id)));
+    }
+
+    [Fact]
+    public void No_two_things_have_one_identifier() =>
+        Assert.Equal(WithinCompetition.Length, WithinCompetition.Append(Competition).Append(Identifiers.Strip("k7", 1)).Distinct().Count() - 2);
+}
