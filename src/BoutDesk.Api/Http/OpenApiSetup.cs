@@ -68,6 +68,7 @@ internal static class OpenApiSetup
             document.SchemaFilter<ProblemMembers>();
             document.OperationFilter<Conventions>();
             document.DocumentFilter<SharedProblems>();
+            document.DocumentFilter<Chapters>();
             document.CustomSchemaIds(type => SchemaId(type));
         });
     }
@@ -141,6 +142,31 @@ internal static class OpenApiSetup
                         },
                     },
                 });
+        }
+    }
+
+    /// <summary>Puts the groups of operations in the order of a tournament day.</summary>
+    private sealed class Chapters : IDocumentFilter
+    {
+        public void Apply(OpenApiDocument swaggerDoc, DocumentFilterContext context)
+        {
+            var chapters = new (string Name, string Description)[]
+            {
+                ("Tournaments", "A tournament and its strips."),
+                ("Passes", "Who may do what."),
+                ("Competitions", "The competitions of a tournament, how they are fenced, and how they ended."),
+                ("Entrants", "Entries, check-in, equipment, and who leaves."),
+                ("Pools", "Pool rounds: draw, sheets, standings, seeding."),
+                ("Bouts", "A bout of a pool or of the tableau, touch by touch or by its result."),
+                ("Elimination", "The tableau."),
+                ("Feed", "What happens, as it happens."),
+                ("Calculators", "The arithmetic of the sport, for checking a sheet by hand."),
+            };
+            swaggerDoc.Tags = new HashSet<OpenApiTag>();
+            foreach (var (name, description) in chapters)
+            {
+                swaggerDoc.Tags.Add(new OpenApiTag { Name = name, Description = description });
+            }
         }
     }
 
