@@ -30,26 +30,37 @@ internal static class DemoPeople
         "Wainright", "Wexford", "Yilmaz", "Zanetti", "Zielonka", "Ångström",
     ];
 
-    private static readonly string[] GivenNames =
+    private static readonly string[] Women =
     [
-        "Ada", "Alma", "Anouk", "Beatrix", "Bruno", "Carla", "Casimir", "Clio", "Dario", "Edda",
-        "Elio", "Emeka", "Fabian", "Flora", "Greta", "Hana", "Ines", "Ivo", "Jasper", "Juno",
-        "Kaia", "Leonor", "Lucjan", "Mael", "Mira", "Nadir", "Nora", "Oskar", "Paloma", "Quentin",
-        "Rosa", "Runa", "Samir", "Soren", "Tilda", "Ugo", "Vera", "Wiktor", "Yara", "Zora",
+        "Ada", "Alma", "Anouk", "Beatrix", "Carla", "Clio", "Edda", "Flora", "Greta", "Hana", "Ines", "Juno",
+        "Kaia", "Leonor", "Mira", "Nora", "Paloma", "Rosa", "Runa", "Tilda", "Vera", "Yara", "Zora",
+    ];
+
+    private static readonly string[] Men =
+    [
+        "Anselm", "Bruno", "Casimir", "Dario", "Elio", "Emeka", "Fabian", "Ivo", "Jasper", "Lucjan", "Mael",
+        "Nadir", "Oskar", "Quentin", "Rafał", "Samir", "Søren", "Ugo", "Wiktor",
     ];
 
     /// <summary>An entry list in CSV.</summary>
     /// <param name="count">How many people.</param>
+    /// <param name="category">women, men or mixed.</param>
     /// <param name="firstYear">The first year of birth.</param>
     /// <param name="years">Over how many years they were born.</param>
     /// <param name="lots">Chance.</param>
-    public static string EntryList(int count, int firstYear, int years, LotSequence lots)
+    public static string EntryList(int count, string category, int firstYear, int years, LotSequence lots)
     {
         var csv = new StringBuilder("familyName,givenName,club,country,ranking,hand,birthYear\n");
+        string[] givenNames = category switch
+        {
+            "women" => Women,
+            "men" => Men,
+            _ => [.. Women, .. Men],
+        };
         var taken = new HashSet<(int, int)>();
         for (var rank = 1; rank <= count;)
         {
-            var (family, given) = (lots.Below(FamilyNames.Length), lots.Below(GivenNames.Length));
+            var (family, given) = (lots.Below(FamilyNames.Length), lots.Below(givenNames.Length));
             if (!taken.Add((family, given)))
             {
                 continue;
@@ -59,7 +70,7 @@ internal static class DemoPeople
             var (club, country) = Clubs[lots.Below(4) == 0 ? 0 : lots.Below(Clubs.Length)];
             var ranked = rank <= count * 2 / 3 ? rank.ToString(CultureInfo.InvariantCulture) : string.Empty;
             var hand = lots.Below(7) == 0 ? "left" : "right";
-            csv.Append(CultureInfo.InvariantCulture, $"{FamilyNames[family]},{GivenNames[given]},{club},{country},{ranked},{hand},{firstYear + lots.Below(years)}\n");
+            csv.Append(CultureInfo.InvariantCulture, $"{FamilyNames[family]},{givenNames[given]},{club},{country},{ranked},{hand},{firstYear + lots.Below(years)}\n");
             rank++;
         }
 

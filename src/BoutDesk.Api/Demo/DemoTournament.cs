@@ -66,7 +66,7 @@ internal sealed class DemoTournament
     {
         var competition = await PostAsync($"/api/tournaments/{tournamentId}/competitions", new { name, weapon, category, ageGroup, formula });
         var id = competition["id"]!.GetValue<string>();
-        using var list = new StringContent(DemoPeople.EntryList(entrants, firstYear, years, lots), Encoding.UTF8, "text/csv");
+        using var list = new StringContent(DemoPeople.EntryList(entrants, category, firstYear, years, lots), Encoding.UTF8, "text/csv");
         await SendAsync(HttpMethod.Post, $"/api/competitions/{id}/entrants", list);
         var entered = (await http.GetFromJsonAsync<JsonArray>($"/api/competitions/{id}/entrants"))!;
         foreach (var (number, entrant) in entered.Index())
