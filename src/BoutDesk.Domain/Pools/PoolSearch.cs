@@ -84,9 +84,9 @@ internal sealed class PoolSearch
             var before = seating.Cost;
             done.Clear();
             var (p, q) = Disturb(lots);
-            // The two pools exchanged last are not tried with each other at first: it would only undo the exchange.
+            // The two pools exchanged last are tried with each other last: it would only undo the exchange.
             Repair(p, q);
-            Mark(p);
+            Improve(p, q);
             Repair(PoolField.None, PoolField.None);
             if (seating.Cost > before)
             {
@@ -123,16 +123,24 @@ internal sealed class PoolSearch
             for (var other = Math.Max(0, pool - RepairReach); other <= Math.Min(pools - 1, pool + RepairReach); other++)
             {
                 var (p, q) = (Math.Min(pool, other), Math.Max(pool, other));
-                if (p == q || (p, q) == (exceptP, exceptQ))
+                if ((p, q) != (exceptP, exceptQ))
                 {
-                    continue;
-                }
-                var (which, change) = exchange.Best(seating.Pool(p), seating.Pool(q), p, q);
-                if (change < 0)
-                {
-                    Apply(which, p, q, change);
+                    Improve(p, q);
                 }
             }
+        }
+    }
+
+    private void Improve(int p, int q)
+    {
+        if (p == q)
+        {
+            return;
+        }
+        var (which, change) = exchange.Best(seating.Pool(p), seating.Pool(q), p, q);
+        if (change < 0)
+        {
+            Apply(which, p, q, change);
         }
     }
 
