@@ -106,6 +106,14 @@ public class ClassificationTests
         Assert.Equal([(1, 2), (2, 3), (3, 1), (4, 4), (5, 5)], Places(day));
     }
 
+    [Fact]
+    public void Two_exempt_fencers_who_leave_are_not_tied()
+    {
+        var formula = new Formula { Pools = new PoolFormula { Exempt = 2 } };
+        var day = Of(5, formula).DrawPools().FenceAll().Leaves(1).Leaves(2).ClosePools().DrawTableau().FenceAll();
+        Assert.Equal([(1, 3), (2, 4), (3, 5), (4, 1), (5, 2)], Places(day));
+    }
+
     private static IEnumerable<(int, int)> Places(CompetitionDay day) => day.Classification.Select(c => (c.Place, N(c.EntrantId)));
 
     private static int[] Order(CompetitionDay day) => Numbers(day.Classification.Select(c => c.EntrantId));
