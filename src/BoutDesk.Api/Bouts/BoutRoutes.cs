@@ -105,6 +105,12 @@ internal static class BoutRoutes
 
         var score = new Score(body.Left, body.Right);
         var authority = http.Pass().Kind == PassKind.Desk ? Authority.Desk : Authority.Referee;
+        if (body.Later is not null && authority == Authority.Referee)
+        {
+            // It would reach bouts that the pass is not for.
+            return Task.FromResult<IResult>(PassRules.Insufficient(http.Pass()));
+        }
+
         return WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) =>
         {
             if (BoutDecider.WhyInvalid(bout.Rules, score, body.Winner) is { } invalid)

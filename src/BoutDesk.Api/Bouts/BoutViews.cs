@@ -111,7 +111,7 @@ internal sealed record ShownCard(Side Side, Card Card);
 /// <param name="Right">Touches of the fencer on the right.</param>
 /// <param name="Winner">The winner: with fewer touches than the target when time ran out, at a level score by priority.</param>
 /// <param name="Reason">Why the desk corrects a result, to 200 characters.</param>
-/// <param name="Later">What shall happen to later draws when a closed stage is corrected; left out, the consequences are listed instead.</param>
+/// <param name="Later">For the desk: what shall happen to later draws when a closed stage is corrected; left out, the consequences are listed instead.</param>
 internal sealed record RecordResult(int Left, int Right, Side Winner, string? Reason = null, LaterDraws? Later = null);
 
 /// <summary>A touch.</summary>

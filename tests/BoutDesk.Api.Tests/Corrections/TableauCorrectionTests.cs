@@ -8,9 +8,10 @@ namespace BoutDesk.Api.Tests.Corrections;
 [Collection(OneService.Name)]
 public class TableauCorrectionTests
 {
+    private readonly DeskHost host;
     private readonly HttpClient desk;
 
-    public TableauCorrectionTests(SharedDesk shared) => desk = shared.Host.Desk;
+    public TableauCorrectionTests(SharedDesk shared) => (host, desk) = (shared.Host, shared.Host.Desk);
 
     [Fact]
     public async Task A_correction_seats_the_other_fencer_as_long_as_the_next_bout_has_not_begun()
@@ -53,6 +54,29 @@ public class TableauCorrectionTests
         Assert.Equal(semis[1]["left"].Text("entrantId"), cleared["right"].Text("entrantId"));
         await desk.ResultAsync(final, 15, 14);
         Assert.Equal(semis[0]["right"].Text("entrantId"), (await desk.ListAsync($"/api/competitions/{competition}/classification"))[0].Text("entrantId"));
+    }
+
+    [Fact]
+    public async Task A_referee_does_not_clear_bouts_that_his_pass_is_not_for()
+    {
+        var tournament = await desk.TournamentAsync();
+        var competition = await desk.TableauAloneAsync(4, tournamentId: tournament);
+        var semis = await desk.TableAsync(competition, 4);
+        for (var touch = 0; touch < 15; touch++)
+        {
+            await desk.AskTouchAsync(semis[0].Id(), "left");
+        }
+
+        await desk.ResultAsync(semis[1].Id(), 15, 9);
+        var final = (await desk.TableAsync(competition, 2))[0].Id();
+        await desk.AskTouchAsync(final, "left");
+        using var referee = await host.RefereeAsync(tournament, bouts: [semis[0].Id()]);
+
+        // The result is not confirmed yet, so he may confirm another one, but not at the cost of the final.
+        var path = $"/api/bouts/{semis[0].Id()}/result";
+        await referee.RefusedAsync(HttpMethod.Put, path, new { left = 9, right = 15, winner = "right", later = "scrap" }, 403, "pass-insufficient");
+        await referee.RefusedAsync(HttpMethod.Put, path, new { left = 9, right = 15, winner = "right" }, 409, "correction-has-consequences");
+        Assert.Equal("fencing", (await desk.GetAsync<JsonObject>($"/api/bouts/{final}")).Text("status"));
     }
 
     [Fact]
