@@ -8,6 +8,7 @@ using BoutDesk.Api.Entries;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
 using BoutDesk.Api.Tournaments;
@@ -54,6 +55,7 @@ internal static class DeskSetup
         services.AddSingleton<IAuthorizationHandler, PassRules>();
         services.AddRequestLimit(builder.Configuration.GetValue("BoutDesk:RequestsPerSecond", 1000));
         services.AddOpenApiDocument();
+        services.AddRazorComponents();
 
         var app = builder.Build();
         app.UseProblems();
@@ -74,6 +76,7 @@ internal static class DeskSetup
         app.MapFeed();
         app.MapHealth();
         app.MapStartPage();
+        app.MapWebAssets();
         return app;
     }
 

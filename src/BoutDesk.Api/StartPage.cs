@@ -35,6 +35,7 @@ internal static class StartPage
               ul { list-style: none; padding: 0; } li { padding: .5rem 0; border-top: 1px solid #8886; }
               li a { margin-right: .8rem; white-space: nowrap; }
             </style>
+            <main>
             <h1>BoutDesk</h1>
             <p>The desk of a fencing tournament day. Here is what it knows, as data; <a href="/openapi">the API page</a> explains it and tries it out.</p>
 
@@ -60,7 +61,7 @@ internal static class StartPage
             html.Append("</ul>");
         }
 
-        return html.Append(any ? "</html>" : "<p>There is no tournament yet. Start the service with --demo on an empty store to look around, or open one through the API.</p></html>").ToString();
+        return html.Append(any ? "</main></html>" : "<p>There is no tournament yet. Start the service with --demo on an empty store to look around, or open one through the API.</p></main></html>").ToString();
     }
 
     private static string Text(string text) => WebUtility.HtmlEncode(text);

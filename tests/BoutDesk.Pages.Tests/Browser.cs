@@ -1,0 +1,74 @@
+using BoutDesk.Api.Tests;
+using Deque.AxeCore.Commons;
+using Deque.AxeCore.Playwright;
+using Microsoft.Playwright;
+using Xunit;
+
+[assembly: TestFramework("BoutDesk.Api.Tests.StopsPostgres", "BoutDesk.Api.Tests")]
+
+namespace BoutDesk.Pages.Tests;
+
+/// <summary>A service and an installed Chromium, shared by the tests that neither kill nor reconfigure the service.</summary>
+public sealed class Browser : IAsyncLifetime
+{
+    private static readonly string[] Places = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome", "/snap/bin/chromium"];
+
+    private IPlaywright playwright = null!;
+    private IBrowser browser = null!;
+
+    internal DeskHost Host { get; private set; } = null!;
+
+    internal HttpClient Desk => Host.Desk;
+
+    internal string Address => Host.Public.BaseAddress!.ToString().TrimEnd('/');
+
+    public async Task InitializeAsync()
+    {
+        playwright = await Playwright.CreateAsync();
+        browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = Chromium(), Args = ["--no-sandbox"] });
+        Host = await DeskHost.StartAsync();
+    }
+
+    public async Task DisposeAsync()
+    {
+        await browser.DisposeAsync();
+        playwright.Dispose();
+        await Host.DisposeAsync();
+    }
+
+    /// <summary>A device of its own, with its own storage: a phone, unless a size is given.</summary>
+    internal Task<IBrowserContext> DeviceAsync(int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light) =>
+        browser.NewContextAsync(new BrowserNewContextOptions
+        {
+            BaseURL = Address,
+            ViewportSize = new ViewportSize { Width = width, Height = height },
+            ColorScheme = colours,
+            HasTouch = width < 800,
+        });
+
+    /// <summary>Keeps a picture of the page beside the test output, to be looked at.</summary>
+    internal static async Task PictureAsync(IPage page, string name, bool wholePage = true) =>
+        await page.ScreenshotAsync(new PageScreenshotOptions { Path = Path.Combine(AppContext.BaseDirectory, "pictures", name + ".png"), FullPage = wholePage });
+
+    /// <summary>Fails with what axe finds wrong for people who do not see, hear or move as most do.</summary>
+    internal static async Task AssertAccessibleAsync(IPage page)
+    {
+        var found = await page.RunAxe();
+        Assert.True(found.Violations.Length == 0, string.Join('\n', found.Violations.Select(Told)));
+    }
+
+    private static string Told(AxeResultItem violation) =>
+        $"{violation.Id}: {violation.Help}: {string.Join("; ", violation.Nodes.Select(node => node.Html))}";
+
+    private static string Chromium() =>
+        Environment.GetEnvironmentVariable("BOUTDESK_CHROMIUM")
+        ?? Places.FirstOrDefault(File.Exists)
+        ?? throw new InvalidOperationException("These tests drive an installed Chromium: apt install chromium, or name one in BOUTDESK_CHROMIUM.");
+}
+
+/// <summary>Names the collection of tests that share a service and a browser.</summary>
+[CollectionDefinition(Name)]
+public sealed class OneBrowser : ICollectionFixture<Browser>
+{
+    public const string Name = "One browser";
+}
