@@ -17,7 +17,7 @@ public enum RefusalReason
     /// <summary>The bout does not count, because one of its fencers left the pool.</summary>
     BoutAnnulled,
 
-    /// <summary>There is no touch or card to take back.</summary>
+    /// <summary>There is nothing of the kind to take back.</summary>
     NothingToTakeBack,
 
     /// <summary>The weapon knows no double touches.</summary>

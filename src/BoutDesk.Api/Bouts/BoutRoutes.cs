@@ -30,32 +30,46 @@ internal static class BoutRoutes
                 "Confirm or correct the result",
                 "The same result again changes nothing. A result already there is corrected by the desk only, with If-Match naming the version that was read; when the stage was closed since, the answer lists what would change until later says what shall happen.")
             .Produces<BoutView>(200).Writes(409, 412, 428);
-        group.MapPost("/touches", (string boutId, ScoreTouch body, HttpContext http, Commands commands) =>
-                ScoreAsync(boutId, http, commands, bout => BoutDecider.ScoreTouch(bout, body.Side, body.At?.ToUniversalTime())))
+        group.MapPost("/touches", (string boutId, ScoreTouch body, HttpContext http, Commands commands, TimeProvider clock) =>
+                AtHaltAsync(boutId, http, commands, body.At ?? clock.GetUtcNow(), bout => BoutDecider.ScoreTouch(bout, body.Side, body.At?.ToUniversalTime()), body.RemainingMs))
             .Needs(Scorers)
-            .Does("scoreTouch", "Score a touch", "An épée double touch at a level score one short of the target is taken, but not counted.")
+            .Does("scoreTouch", "Score a touch", "A clock that runs is halted. An épée double touch at a level score one short of the target is taken, but not counted.")
             .Produces<BoutView>(200).Writes(409, 412);
-        group.MapDelete("/touches/last", (string boutId, HttpContext http, Commands commands) =>
-                ScoreAsync(boutId, http, commands, BoutDecider.TakeBackTouch))
-            .Needs(Scorers)
+        group.TakesBack("/touches/last", BoutDecider.TakeBackTouch)
             .Does("takeBackTouch", "Take the last touch back").Produces<BoutView>(200).Writes(409, 412);
         group.MapPost("/cards", ShowCardAsync).Needs(Scorers)
-            .Does("showCard", "Show a card", "A red card gives the opponent a touch. A black card excludes the fencer from the competition, with everything that follows.")
+            .Does("showCard", "Show a card", "Give the card, or the group of the offence, and the card follows from what the fencer has. A red card gives the opponent a touch. A black card excludes the fencer from the competition, with everything that follows.")
             .Produces<BoutView>(200).Writes(409, 412);
-        group.MapDelete("/cards/last", (string boutId, HttpContext http, Commands commands) =>
-                ScoreAsync(boutId, http, commands, BoutDecider.TakeBackCard))
-            .Needs(Scorers)
+        group.TakesBack("/cards/last", BoutDecider.TakeBackCard)
             .Does("takeBackCard", "Take the last card back", "A black card is lifted by reinstating the fencer at the desk.").Produces<BoutView>(200).Writes(409, 412);
-        group.MapPost("/time", (string boutId, HttpContext http, Commands commands) =>
-                ScoreAsync(boutId, http, commands, BoutDecider.RunOutOfTime))
+        group.MapPost("/time", (string boutId, HttpContext http, Commands commands, TimeProvider clock) =>
+                AtHaltAsync(boutId, http, commands, clock.GetUtcNow(), BoutDecider.RunOutOfTime))
             .Needs(Scorers)
             .Does("runOutOfTime", "Say that the fencing time has run out", "It ends the period; in the last one the leader wins, or at a level score priority is due; in the minute after priority the fencer with priority wins.")
             .Produces<BoutView>(200).Writes(409, 412);
+        group.TakesBack("/time/last", BoutDecider.TakeBackTime)
+            .Does("takeBackTime", "Take back that time has run out", "Priority drawn since then falls away too.").Produces<BoutView>(200).Writes(409, 412);
         group.MapPost("/priority", DrawPriorityAsync).Needs(Scorers)
             .Does("drawPriority", "Draw priority at a level score").Produces<BoutView>(200).Writes(409, 412);
+        group.TakesBack("/priority/last", BoutDecider.TakeBackPriority)
+            .Does("takeBackPriority", "Take priority back, to draw it again").Produces<BoutView>(200).Writes(409, 412);
+        group.MapPost("/breaks", TakeBreakAsync).Needs(Scorers)
+            .Does("takeBreak", "Note that a fencer takes a break", "It is only noted: whether and how long is for the referee. The start of the clock ends it, and so does the next touch.")
+            .Produces<BoutView>(200).Writes(409, 412);
+        group.TakesBack("/breaks/last", BoutDecider.TakeBackBreak)
+            .Does("takeBackBreak", "Take the last break back").Produces<BoutView>(200).Writes(409, 412);
+        group.MapPost("/clock", HandleClockAsync).Needs(Scorers)
+            .Does("handleClock", "Start, halt or set the clock", "So that board and phones agree, and another phone can go on. The clock decides nothing and is not needed.")
+            .Produces<BoutView>(200).Writes(409, 412);
+        group.TakesBack("/actions/last", BoutDecider.TakeBackLast)
+            .Does("takeBackLast", "Take back what was recorded last", "A touch, a card, time, priority or a break; the clock stays. A black card is lifted by reinstating the fencer at the desk.")
+            .Produces<BoutView>(200).Writes(409, 412);
         group.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
             .Does("assignBoutToStrip", "Put a bout on a strip").Produces<BoutView>(200).Writes(409, 412);
     }
+
+    private static RouteHandlerBuilder TakesBack(this RouteGroupBuilder group, string address, Func<Bout, Decision> decide) =>
+        group.MapDelete(address, (string boutId, HttpContext http, Commands commands) => ScoreAsync(boutId, http, commands, decide)).Needs(Scorers);
 
     private static async Task<IResult> GetAsync(string boutId, Organiser organiser, CancellationToken cancellation)
     {
@@ -152,30 +166,59 @@ internal static class BoutRoutes
         });
     }
 
-    private static Task<IResult> ShowCardAsync(string boutId, ShowCard body, HttpContext http, Commands commands)
+    private static Task<IResult> ShowCardAsync(string boutId, ShowCard body, HttpContext http, Commands commands, TimeProvider clock)
     {
-        if (Reasons.Problem(body.Reason, needed: true) is { } problem)
+        if (body.Problem() is { } problem)
         {
             return Task.FromResult<IResult>(problem);
         }
 
-        return body.Card != Card.Black
-            ? ScoreAsync(boutId, http, commands, bout => BoutDecider.ShowCard(bout, body.Side, body.Card, body.Reason))
-            : WithBoutAsync(boutId, http, commands, async (ledger, bout, _) =>
+        return WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) =>
+        {
+            var card = body.Card ?? Penalties.CardFor(bout.Actions, body.Side, body.Group!.Value);
+            var now = clock.GetUtcNow();
+            if (card != Card.Black)
             {
-                // The exclusion is a fact of the competition, so it is read as something this command changes.
-                var competition = (await ledger.FindAsync<Competition>(bout.CompetitionId))!;
-                var bouts = bout.InPool
-                    ? await ledger.BoutsAsync(b => b.CompetitionId == competition.Id && b.Round == bout.Round && !b.Struck)
-                    : await ledger.BoutsAsync(b => b.CompetitionId == competition.Id && b.TableOf != null && !b.Struck);
-                return Refused(ledger, EntryDecider.ShowBlackCard(competition, bout, body.Side, body.Reason, bouts));
-            });
+                var shown = BoutDecider.AtHalt(bout, null, now, halted => BoutDecider.ShowCard(halted, body.Side, card, body.Reason, body.Group));
+                return await CompleteAsync(ledger, competition, bout, shown, null);
+            }
+
+            // The exclusion is a fact of the competition, so it is read as something this command changes.
+            var changed = (await ledger.FindAsync<Competition>(bout.CompetitionId))!;
+            var bouts = bout.InPool
+                ? await ledger.BoutsAsync(b => b.CompetitionId == changed.Id && b.Round == bout.Round && !b.Struck)
+                : await ledger.BoutsAsync(b => b.CompetitionId == changed.Id && b.TableOf != null && !b.Struck);
+            return Refused(ledger, BoutDecider.AtHalt(
+                bout, null, now, halted => EntryDecider.ShowBlackCard(changed, halted, body.Side, body.Reason, bouts, body.Group)));
+        });
     }
 
-    private static Task<IResult> DrawPriorityAsync(string boutId, DrawPriority? body, HttpContext http, Commands commands) =>
+    private static Task<IResult> DrawPriorityAsync(string boutId, DrawPriority? body, HttpContext http, Commands commands, TimeProvider clock) =>
         Lots.Problem(body?.DrawSeed) is { } problem
             ? Task.FromResult<IResult>(problem)
-            : ScoreAsync(boutId, http, commands, bout => BoutDecider.DrawPriority(bout, body?.Side, Lots.Seed(body?.DrawSeed)));
+            : AtHaltAsync(boutId, http, commands, clock.GetUtcNow(), bout => BoutDecider.DrawPriority(bout, body?.Side, Lots.Seed(body?.DrawSeed)));
+
+    private static Task<IResult> TakeBreakAsync(string boutId, TakeBreak body, HttpContext http, Commands commands, TimeProvider clock)
+    {
+        var at = (body.At ?? clock.GetUtcNow()).ToUniversalTime();
+        return AtHaltAsync(boutId, http, commands, at, bout => BoutDecider.TakeBreak(bout, body.Side, body.Kind, at));
+    }
+
+    private static Task<IResult> HandleClockAsync(string boutId, HandleClock body, HttpContext http, Commands commands, TimeProvider clock)
+    {
+        if (body.Action == ClockAction.Set && body.RemainingMs is null)
+        {
+            return Task.FromResult<IResult>(Problem.Invalid("remainingMs", "Is needed to set the clock."));
+        }
+
+        var at = (body.At ?? clock.GetUtcNow()).ToUniversalTime();
+        return ScoreAsync(boutId, http, commands, bout => body.Action switch
+        {
+            ClockAction.Start => BoutDecider.StartClock(bout, body.RemainingMs, at),
+            ClockAction.Halt => BoutDecider.HaltClock(bout, body.RemainingMs, at),
+            _ => BoutDecider.SetClock(bout, body.RemainingMs!.Value, at),
+        });
+    }
 
     private static Task<IResult> AssignStripAsync(string boutId, AssignStrip body, HttpContext http, Commands commands) =>
         WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) =>
@@ -196,6 +239,11 @@ internal static class BoutRoutes
     /// <summary>Something that a referee does at the strip.</summary>
     private static Task<IResult> ScoreAsync(string boutId, HttpContext http, Commands commands, Func<Bout, Decision> decide) =>
         WithBoutAsync(boutId, http, commands, (ledger, bout, competition) => CompleteAsync(ledger, competition, bout, decide(bout), null));
+
+    /// <summary>Something that a referee does at the strip after "halt": a clock that runs is halted with it.</summary>
+    private static Task<IResult> AtHaltAsync(
+        string boutId, HttpContext http, Commands commands, DateTimeOffset at, Func<Bout, Decision> decide, int? remainingMs = null) =>
+        ScoreAsync(boutId, http, commands, bout => BoutDecider.AtHalt(bout, remainingMs, at.ToUniversalTime(), decide));
 
     private static Task<IResult> WithBoutAsync(
         string boutId, HttpContext http, Commands commands, Func<Ledger, Bout, Competition, Task<Outcome?>> change) =>
@@ -229,12 +277,12 @@ internal static class BoutRoutes
     /// <summary>Keeps a decision on a bout, and in the elimination what follows from it for later bouts.</summary>
     private static async Task<Outcome?> CompleteAsync(Ledger ledger, Competition competition, Bout bout, Decision decision, LaterDraws? later)
     {
-        if (decision.Facts is not [var fact] || bout.InPool)
+        if (decision.Facts.IsEmpty || bout.InPool)
         {
             return Refused(ledger, decision);
         }
 
-        var after = Bout.Evolve(bout, bout.Id, (IBoutEvent)fact.Event);
+        var after = decision.Facts.Aggregate(bout, (before, fact) => Bout.Evolve(before, bout.Id, (IBoutEvent)fact.Event));
         if (after.Winner == bout.Winner)
         {
             return Refused(ledger, decision);

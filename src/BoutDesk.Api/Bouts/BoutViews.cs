@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.Http;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Entries;
@@ -27,6 +28,13 @@ namespace BoutDesk.Api.Bouts;
 /// <param name="Touches">The touches that win.</param>
 /// <param name="Periods">The periods.</param>
 /// <param name="Minutes">Minutes of a period.</param>
+/// <param name="Phase">What is going on.</param>
+/// <param name="Interval">The break that is going on, or null.</param>
+/// <param name="Clock">The clock of the period being fenced.</param>
+/// <param name="NextCards">The cards that further offences would get.</param>
+/// <param name="Breaks">The medical breaks taken, in order.</param>
+/// <param name="LastAction">What the next undoing would take back, or null when there is nothing that can be.</param>
+/// <param name="Next">What is to be done next.</param>
 internal sealed record BoutView(
     string Id,
     string CompetitionId,
@@ -47,7 +55,14 @@ internal sealed record BoutView(
     Weapon Weapon,
     int Touches,
     int Periods,
-    int Minutes)
+    int Minutes,
+    BoutPhase Phase,
+    IntervalView? Interval,
+    ClockView Clock,
+    NextCards NextCards,
+    ImmutableArray<BreakView> Breaks,
+    BoutActionView? LastAction,
+    BoutStep Next)
 {
     public static BoutView Of(Bout bout, Competition competition)
     {
@@ -68,11 +83,89 @@ internal sealed record BoutView(
             course.Period,
             course.Priority,
             course.PriorityDue && bout.Winner is null,
-            [.. bout.Actions.Where(a => a.Kind == BoutActionKind.Card).Select(a => new ShownCard(a.Side, a.Card))],
+            ShownCard.AllOf(bout),
             bout.Rules.Weapon,
             bout.Rules.Target,
             bout.Rules.Periods,
-            bout.Rules.Minutes);
+            bout.Rules.Minutes,
+            bout.Phase,
+            IntervalView.Of(bout),
+            ClockView.Of(bout),
+            NextCards.Of(bout),
+            BreakView.AllOf(bout),
+            BoutActionView.LastOf(bout),
+            bout.Next);
+    }
+}
+
+/// <summary>A break that is going on.</summary>
+/// <param name="Phase">Which: pause, sabreBreak or medicalBreak.</param>
+/// <param name="LengthMs">How long it may last, in milliseconds.</param>
+/// <param name="Since">When it began, or null when nobody said so.</param>
+/// <param name="Side">Who takes it, for a medical break.</param>
+internal sealed record IntervalView(BoutPhase Phase, int LengthMs, DateTimeOffset? Since, Side? Side)
+{
+    public static IntervalView? Of(Bout bout) => bout.Interval is { } interval
+        ? new IntervalView(interval.Phase, interval.LengthMs, interval.Since, interval.Side)
+        : null;
+}
+
+/// <summary>What the clock of a bout shows. It is only told of; that time has run out is said by /time.</summary>
+/// <param name="Period">The period that it times, from 1; the extra minute comes after the last one.</param>
+/// <param name="RemainingMs">The fencing time left, in milliseconds: now when it stands, at runningSince when it runs.</param>
+/// <param name="RunningSince">Since when it runs, or null when it stands.</param>
+/// <param name="Used">Whether anybody has touched it in this period; if not, it shows the full time.</param>
+internal sealed record ClockView(int Period, int RemainingMs, DateTimeOffset? RunningSince, bool Used)
+{
+    public static ClockView Of(Bout bout)
+    {
+        var clock = bout.Clock;
+        return new ClockView(clock.Period, clock.RemainingMs, clock.Running ? clock.At : null, clock.At is not null);
+    }
+}
+
+/// <summary>The cards that further offences would get, by group of the offence: first to fourth.</summary>
+/// <param name="Left">For the fencer on the left.</param>
+/// <param name="Right">For the fencer on the right.</param>
+internal sealed record NextCards(ImmutableArray<Card> Left, ImmutableArray<Card> Right)
+{
+    public static NextCards Of(Bout bout) => new(For(bout, Side.Left), For(bout, Side.Right));
+
+    private static ImmutableArray<Card> For(Bout bout, Side side) =>
+        [.. Enumerable.Range(1, Penalties.Groups).Select(group => Penalties.CardFor(bout.Actions, side, group))];
+}
+
+/// <summary>A break that was taken.</summary>
+/// <param name="Side">Who took it.</param>
+/// <param name="Kind">What for.</param>
+/// <param name="At">When it began, or null when nobody said so.</param>
+internal sealed record BreakView(Side Side, BreakKind Kind, DateTimeOffset? At)
+{
+    public static ImmutableArray<BreakView> AllOf(Bout bout) =>
+        [.. bout.Actions.Where(a => a.Kind == BoutActionKind.Break).Select(a => new BreakView(a.Side, BreakKind.Medical, a.At))];
+}
+
+/// <summary>Something that was recorded.</summary>
+/// <param name="Kind">What.</param>
+/// <param name="Side">Who for, or to whom; null where it concerns both.</param>
+/// <param name="Card">The card, for a card.</param>
+/// <param name="Group">The group of the offence, for a card that followed from it.</param>
+internal sealed record BoutActionView(BoutActionKind Kind, Side? Side, Card? Card, int? Group)
+{
+    /// <summary>What would be taken back, or null when that would be refused.</summary>
+    public static BoutActionView? LastOf(Bout bout)
+    {
+        if (BoutDecider.TakeBackLast(bout).Refusal is not null)
+        {
+            return null;
+        }
+
+        var last = bout.Actions[^1];
+        return new BoutActionView(
+            last.Kind,
+            last.Kind is BoutActionKind.DoubleTouch or BoutActionKind.Time ? null : last.Side,
+            last.Kind == BoutActionKind.Card ? last.Card : null,
+            last.Group);
     }
 }
 
@@ -104,7 +197,17 @@ internal sealed record ScoreView(int Left, int Right)
 /// <summary>A card shown.</summary>
 /// <param name="Side">To whom.</param>
 /// <param name="Card">Which.</param>
-internal sealed record ShownCard(Side Side, Card Card);
+/// <param name="Group">The group of the offence, 1 to 4, or null when the card alone was told.</param>
+/// <param name="TouchTo">Who got a touch by it, or null.</param>
+/// <param name="Excludes">Whether it excludes the fencer from the competition.</param>
+internal sealed record ShownCard(Side Side, Card Card, int? Group, Side? TouchTo, bool Excludes)
+{
+    public static ImmutableArray<ShownCard> AllOf(Bout bout) =>
+        [.. bout.Actions.Where(a => a.Kind == BoutActionKind.Card).Select(a => Of(a.Side, a.Card, a.Group))];
+
+    public static ShownCard Of(Side side, Card card, int? group) =>
+        new(side, card, group, card == Card.Red ? side.Other() : null, card == Card.Black);
+}
 
 /// <summary>A result to confirm or correct.</summary>
 /// <param name="Left">Touches of the fencer on the left.</param>
@@ -117,13 +220,54 @@ internal sealed record RecordResult(int Left, int Right, Side Winner, string? Re
 /// <summary>A touch.</summary>
 /// <param name="Side">Who for; both only in épée.</param>
 /// <param name="At">When, by the clock of the recording device.</param>
-internal sealed record ScoreTouch(TouchSide Side, DateTimeOffset? At = null);
+/// <param name="RemainingMs">The fencing time that a running clock shows as it is halted, in milliseconds; left out, or out of range, it is reckoned.</param>
+internal sealed record ScoreTouch(TouchSide Side, DateTimeOffset? At = null, int? RemainingMs = null);
 
-/// <summary>A card.</summary>
+/// <summary>A card: give card, or group and the card follows from it.</summary>
 /// <param name="Side">To whom.</param>
-/// <param name="Card">Which.</param>
 /// <param name="Reason">The offence, to 200 characters.</param>
-internal sealed record ShowCard(Side Side, Card Card, string Reason);
+/// <param name="Card">Which.</param>
+/// <param name="Group">The group of the offence, 1 to 4.</param>
+internal sealed record ShowCard(Side Side, string Reason, Card? Card = null, int? Group = null)
+{
+    public Problem? Problem()
+    {
+        var errors = new FieldErrors();
+        errors.Text("reason", Reason, 200);
+        errors.Range("group", Group, 1, Penalties.Groups);
+        if (Card is null == Group is null)
+        {
+            errors.Add("card", "Give either card or group.");
+        }
+
+        return errors.ToProblem();
+    }
+}
+
+/// <summary>A break to note.</summary>
+/// <param name="Side">Who takes it.</param>
+/// <param name="Kind">What for.</param>
+/// <param name="At">When it began; left out, now.</param>
+internal sealed record TakeBreak(Side Side, BreakKind Kind, DateTimeOffset? At = null);
+
+/// <summary>What was done to the clock.</summary>
+/// <param name="Action">What.</param>
+/// <param name="RemainingMs">The fencing time that it shows, in milliseconds, 0 to an hour; left out, it is reckoned. To set the clock it is needed.</param>
+/// <param name="At">When, by the clock of the device; left out, now. For what is sent late only, since the clocks of devices differ.</param>
+internal sealed record HandleClock(ClockAction Action, int? RemainingMs = null, DateTimeOffset? At = null);
+
+/// <summary>What can be done to a clock.</summary>
+internal enum ClockAction
+{
+    /// <summary>It was started.</summary>
+    Start,
+
+    /// <summary>It was halted.</summary>
+    Halt,
+
+    /// <summary>It was set to a time, and stands.</summary>
+    Set,
+}
 
 /// <summary>Priority.</summary>
 /// <param name="Side">Who drew it, when it was drawn at the strip; left out, it is drawn by lot.</param>

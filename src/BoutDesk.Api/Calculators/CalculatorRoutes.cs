@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Text.Json.Serialization;
 using BoutDesk.Api.Bouts;
 using BoutDesk.Api.Http;
+using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
@@ -132,6 +133,65 @@ internal sealed record SeedPlaces(ImmutableArray<SeedPlace> Places);
 /// <param name="Place">The place, from 1; those who share one have the same.</param>
 internal sealed record SeedPlace(int Seed, int Place);
 
+/// <summary>A bout to be followed.</summary>
+/// <param name="Weapon">The weapon.</param>
+/// <param name="Actions">What was recorded, in order; at most 500.</param>
+/// <param name="Touches">The touches that win, 1 to 45.</param>
+/// <param name="Periods">The periods, 1 to 9.</param>
+/// <param name="Minutes">Minutes of a period, 1 to 15.</param>
+internal sealed record BoutToFollow(Weapon Weapon, ImmutableArray<ActionToFollow> Actions, int Touches = 5, int Periods = 1, int Minutes = 3);
+
+/// <summary>Something recorded in a bout.</summary>
+/// <param name="Kind">What.</param>
+/// <param name="Side">Who for, or to whom; left out for a double touch and for time.</param>
+/// <param name="Card">The card, for a card.</param>
+/// <param name="Group">The group of the offence, 1 to 4, for a card that follows from it.</param>
+[method: JsonConstructor]
+internal readonly record struct ActionToFollow(BoutActionKind Kind, Side? Side = null, Card? Card = null, int? Group = null);
+
+/// <summary>The whole state of a bout.</summary>
+/// <param name="Score">The touches.</param>
+/// <param name="Winner">The winner, or null.</param>
+/// <param name="Period">The period being fenced, from 1.</param>
+/// <param name="Priority">Who has priority, or null.</param>
+/// <param name="PriorityDue">Whether priority must be drawn.</param>
+/// <param name="Phase">What is going on.</param>
+/// <param name="Interval">The break that is going on, or null.</param>
+/// <param name="Cards">The cards shown, in order.</param>
+/// <param name="NextCards">The cards that further offences would get.</param>
+/// <param name="Breaks">The medical breaks taken, in order.</param>
+/// <param name="Next">What is to be done next.</param>
+internal sealed record FollowedBout(
+    ScoreView Score,
+    Side? Winner,
+    int Period,
+    Side? Priority,
+    bool PriorityDue,
+    BoutPhase Phase,
+    IntervalView? Interval,
+    ImmutableArray<ShownCard> Cards,
+    NextCards NextCards,
+    ImmutableArray<BreakView> Breaks,
+    BoutStep Next)
+{
+    public static FollowedBout Of(Bout bout)
+    {
+        var course = bout.Course;
+        return new FollowedBout(
+            ScoreView.Of(course.Score),
+            course.Winner,
+            course.Period,
+            course.Priority,
+            course.PriorityDue,
+            bout.Phase,
+            IntervalView.Of(bout),
+            ShownCard.AllOf(bout),
+            NextCards.Of(bout),
+            BreakView.AllOf(bout),
+            bout.Next);
+    }
+}
+
 /// <summary>The arithmetic of the sport for a coach who checks a sheet by hand. Nothing is kept.</summary>
 internal static class CalculatorRoutes
 {
@@ -147,6 +207,8 @@ internal static class CalculatorRoutes
             .Does("calculatePools", "Fencers dealt into pools").Produces<DealtPools>(200).Refuses(400, 413, 415);
         group.MapPost("/tableau", Tableau)
             .Does("calculateTableau", "The first bouts of a tableau").Produces<FirstTable>(200).Refuses(400, 413, 415);
+        group.MapPost("/bout", FollowBout)
+            .Does("calculateBout", "The state of a bout from what was recorded in it").Produces<FollowedBout>(200).Refuses(400, 413, 415);
         group.MapPost("/classification", Classify)
             .Does("calculateClassification", "The places that follow from the results of a tableau").Produces<SeedPlaces>(200).Refuses(400, 413, 415);
     }
@@ -377,6 +439,71 @@ internal static class CalculatorRoutes
         return refusal is not null
             ? Problem.Of(refusal)
             : Calculated(new SeedPlaces([.. places.Select(p => new SeedPlace(p.Run.Seed, p.Place))]));
+    }
+
+    private static IResult FollowBout(BoutToFollow body)
+    {
+        const int MostActions = 500;
+        var errors = new FieldErrors();
+        errors.Range("touches", body.Touches, 1, 45);
+        errors.Range("periods", body.Periods, 1, 9);
+        errors.Range("minutes", body.Minutes, 1, 15);
+        errors.Range("actions", body.Actions.Length, 0, MostActions);
+        if (errors.ToProblem() is { } size)
+        {
+            return size;
+        }
+
+        var rules = new BoutRules(body.Weapon, body.Touches, body.Periods, body.Minutes);
+        var bout = Bout.Evolve(null, "bout", new BoutProgrammed("competition", null, null, null, null, 1, rules, new Seat("left"), new Seat("right"), null, null));
+        for (var i = 0; i < body.Actions.Length; i++)
+        {
+            CheckForm($"actions[{i}]", body.Actions[i], errors);
+            if (errors.ToProblem() is { } malformed)
+            {
+                return malformed;
+            }
+
+            var decision = Decide(bout, body.Actions[i]);
+            if (decision.Refusal is { } refusal)
+            {
+                return Problem.Invalid($"actions[{i}]", refusal.Message);
+            }
+
+            bout = decision.Facts.Aggregate(bout, (before, fact) => Bout.Evolve(before, before.Id, (IBoutEvent)fact.Event));
+        }
+
+        return Calculated(FollowedBout.Of(bout));
+    }
+
+    private static void CheckForm(string field, ActionToFollow action, FieldErrors errors)
+    {
+        var concernsBoth = action.Kind is BoutActionKind.DoubleTouch or BoutActionKind.Time;
+        if (concernsBoth != action.Side is null)
+        {
+            errors.Add(field + ".side", concernsBoth ? "Leave it out: this concerns both." : "Is needed: left or right.");
+        }
+
+        errors.Range(field + ".group", action.Group, 1, Penalties.Groups);
+        if (action.Kind == BoutActionKind.Card ? action.Card is null == action.Group is null : action.Card is not null || action.Group is not null)
+        {
+            errors.Add(field + ".card", action.Kind == BoutActionKind.Card ? "Give either card or group." : "Only for a card.");
+        }
+    }
+
+    private static Decision Decide(Bout bout, ActionToFollow action)
+    {
+        var side = action.Side.GetValueOrDefault();
+        return action.Kind switch
+        {
+            BoutActionKind.Touch => BoutDecider.ScoreTouch(bout, side == Side.Left ? TouchSide.Left : TouchSide.Right, null),
+            BoutActionKind.DoubleTouch => BoutDecider.ScoreTouch(bout, TouchSide.Both, null),
+            BoutActionKind.Card => BoutDecider.ShowCard(
+                bout, side, action.Card ?? Penalties.CardFor(bout.Actions, side, action.Group!.Value), "offence", action.Group),
+            BoutActionKind.Time => BoutDecider.RunOutOfTime(bout),
+            BoutActionKind.Priority => BoutDecider.DrawPriority(bout, side, default),
+            _ => BoutDecider.TakeBreak(bout, side, BreakKind.Medical, null),
+        };
     }
 
     private static ImmutableArray<ImmutableArray<int>> Pairs(IEnumerable<BoutPairing> order) =>

@@ -17,6 +17,7 @@ namespace BoutDesk.Api.Feed;
 /// <param name="EntrantId">The entrant, or null.</param>
 /// <param name="Score">The touches after it, for what changes them.</param>
 /// <param name="Winner">The winner, for a result.</param>
+/// <param name="Clock">What the clock shows, for what was done to it.</param>
 internal sealed record FeedItem(
     string What,
     DateTimeOffset At,
@@ -25,7 +26,8 @@ internal sealed record FeedItem(
     string? BoutId,
     string? EntrantId,
     ScoreView? Score,
-    Side? Winner)
+    Side? Winner,
+    FeedClock? Clock = null)
 {
     /// <summary>
     /// What the public is told of an event. Names, years of birth and reasons are not in it: a reader of the feed looks
@@ -68,6 +70,18 @@ internal sealed record FeedItem(
                 ResultRecorded e => e.Winner,
                 ResultCorrected e => e.Winner,
                 _ => null,
+            },
+            kept.Data switch
+            {
+                ClockStarted e => new FeedClock(e.RemainingMs, e.At),
+                ClockHalted e => new FeedClock(e.RemainingMs, null),
+                ClockSet e => new FeedClock(e.RemainingMs, null),
+                _ => null,
             });
     }
 }
+
+/// <summary>What a clock shows.</summary>
+/// <param name="RemainingMs">The fencing time left, in milliseconds: now when it stands, at runningSince when it runs.</param>
+/// <param name="RunningSince">Since when it runs, or null when it stands.</param>
+internal sealed record FeedClock(int RemainingMs, DateTimeOffset? RunningSince);

@@ -38,6 +38,9 @@ internal static class OpenApiExamples
 
     private static readonly StandingView First = new(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 25, 9, 16, false);
 
+    private static readonly NextCards OneWarned =
+        new([Card.Yellow, Card.Red, Card.Red, Card.Black], [Card.Red, Card.Red, Card.Red, Card.Black]);
+
     private static readonly StandingView Second = new(2, Opponent, "Berg Nils", Millbrook, "SWE", 4, 5, 0.8m, 22, 14, 8, false);
 
     private static readonly Dictionary<Type, object> ByType = new object[]
@@ -57,7 +60,9 @@ internal static class OpenApiExamples
         new AssignStrip(null),
         new RecordResult(5, 3, Side.Left),
         new ScoreTouch(TouchSide.Left),
-        new ShowCard(Side.Right, Card.Yellow, "Covering the target."),
+        new ShowCard(Side.Right, "Covering the target.", Card.Yellow),
+        new TakeBreak(Side.Right, BreakKind.Medical),
+        new HandleClock(ClockAction.Start, 174_500),
         new DrawPriority(Side.Left),
         new DrawTableau(DrawSeed: 2026),
         new PoolResults(4, [new PoolResult(1, 4, 5, 2), new PoolResult(2, 3, 4, 4, Side.Right), new PoolResult(1, 3, 3, 5)]),
@@ -74,6 +79,15 @@ internal static class OpenApiExamples
             PoolCount: 2),
         new TableauOfSeeds(6),
         new TableauResults(4, [new SeedResult(1, 4, 1), new SeedResult(3, 2, 3), new SeedResult(1, 3, 3)]),
+
+        new BoutToFollow(
+            Weapon.Foil,
+            [
+                new ActionToFollow(BoutActionKind.Touch, Side.Left),
+                new ActionToFollow(BoutActionKind.Card, Side.Right, Group: 1),
+                new ActionToFollow(BoutActionKind.Card, Side.Right, Group: 1),
+                new ActionToFollow(BoutActionKind.Time),
+            ]),
 
         // What is answered.
         new TournamentView(Tournament, "Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris", [new Strip(StripOne, "Strip 1", "floor")], [Competition]),
@@ -133,11 +147,18 @@ internal static class OpenApiExamples
             1,
             null,
             false,
-            [new ShownCard(Side.Right, Card.Yellow)],
+            [ShownCard.Of(Side.Right, Card.Yellow, 1)],
             Weapon.Epee,
             5,
             1,
-            3),
+            3,
+            BoutPhase.Halted,
+            null,
+            new ClockView(1, 94_200, null, true),
+            OneWarned,
+            [],
+            new BoutActionView(BoutActionKind.Touch, Side.Left, null, null),
+            BoutStep.Fence),
         new HistoryLine(2, Morning, Tournament + "-pass-0198f2", "touch-scored", new JsonObject { ["side"] = "left", ["score"] = new JsonObject { ["left"] = 1, ["right"] = 0 }, ["at"] = null }),
         new TableauView(
             4,
@@ -165,6 +186,18 @@ internal static class OpenApiExamples
         new PoolOrder([[1, 2], [3, 4], [1, 3], [2, 4], [1, 4], [2, 3]]),
         new DealtPools([["aubert", "dorn", "egan"], ["berg", "costa", "faber"]], 1, 1, 0, true, [new Separation(AffiliationKind.Club, 1, 1)]),
         new FirstTable(8, [[1, null], [5, 4], [3, 6], [2, null]]),
+        new FollowedBout(
+            new ScoreView(2, 0),
+            Side.Left,
+            1,
+            null,
+            false,
+            BoutPhase.Over,
+            null,
+            [ShownCard.Of(Side.Right, Card.Yellow, 1), ShownCard.Of(Side.Right, Card.Red, 1)],
+            OneWarned,
+            [],
+            BoutStep.ConfirmResult),
         new SeedPlaces([new SeedPlace(3, 1), new SeedPlace(1, 2), new SeedPlace(2, 3), new SeedPlace(4, 3)]),
     }.ToDictionary(example => example.GetType());
 

@@ -22,11 +22,14 @@ public enum BoutStatus
     Annulled,
 }
 
-/// <summary>Something recorded during a bout that the score depends on.</summary>
+/// <summary>Something recorded during a bout that can be taken back.</summary>
 /// <param name="Kind">What it was.</param>
 /// <param name="Side">Who for, or to whom; for a double touch and for time it has no meaning.</param>
 /// <param name="Card">The card, for a card.</param>
-public readonly record struct BoutAction(BoutActionKind Kind, Side Side, Card Card = default);
+/// <param name="Group">The group of the offence, 1 to 4, for a card that followed from it.</param>
+/// <param name="At">When it began, for a break.</param>
+public readonly record struct BoutAction(
+    BoutActionKind Kind, Side Side, Card Card = default, int? Group = null, DateTimeOffset? At = null);
 
 /// <summary>The kinds of <see cref="BoutAction"/>.</summary>
 public enum BoutActionKind
@@ -45,6 +48,9 @@ public enum BoutActionKind
 
     /// <summary>Priority was drawn.</summary>
     Priority,
+
+    /// <summary>A medical break.</summary>
+    Break,
 }
 
 /// <summary>A result as it was confirmed.</summary>
@@ -58,14 +64,16 @@ public sealed record DeclaredResult(Score Score, Side Winner);
 /// <param name="Period">The period being fenced, from 1.</param>
 /// <param name="Priority">Who has priority, or null.</param>
 /// <param name="PriorityDue">True when time has run out at a level score and priority must be drawn.</param>
-public readonly record struct BoutCourse(Score Score, Side? Winner, int Period, Side? Priority, bool PriorityDue);
+/// <param name="Interval">The interruption that was recorded last, if no touch, time or priority was recorded since.</param>
+public readonly record struct BoutCourse(
+    Score Score, Side? Winner, int Period, Side? Priority, bool PriorityDue, BoutInterval? Interval);
 
 /// <summary>
 /// A bout between two fencers, in a pool or in the elimination, folded from its events. Immutable.
 /// </summary>
 /// <remarks>
 /// Rules: Organisation book, o.17 (end of a bout, priority, double touches at a level score one short of the
-/// target). Cards: Technical book, from memory.
+/// target). Cards, medical breaks and the periods of sabre: Technical book, from memory.
 /// </remarks>
 public sealed record Bout
 {
@@ -111,6 +119,9 @@ public sealed record Bout
     /// <summary>What was recorded, in order, less what was taken back.</summary>
     public ImmutableArray<BoutAction> Actions { get; init; } = [];
 
+    /// <summary>What the clock showed last, one reading for each period in which somebody touched it.</summary>
+    public ImmutableArray<ClockReading> ClockReadings { get; init; } = [];
+
     /// <summary>The confirmed result, or null.</summary>
     public DeclaredResult? Declared { get; init; }
 
@@ -129,8 +140,8 @@ public sealed record Bout
     /// <summary>True in a pool.</summary>
     public bool InPool => PoolId is not null;
 
-    /// <summary>True when no touch, card or result was recorded.</summary>
-    public bool Untouched => Actions.IsEmpty && Declared is null;
+    /// <summary>True when no touch, card or result was recorded and the clock stands at the full time.</summary>
+    public bool Untouched => Actions.IsEmpty && Declared is null && !ClockMoved;
 
     /// <summary>True when it is decided without fencing: a bye, or somebody is out.</summary>
     public bool Walkover => Left.IsKnown && Right.IsKnown && !(Left.CanWin && Right.CanWin);
@@ -155,7 +166,7 @@ public sealed record Bout
                 return BoutStatus.Decided;
             }
 
-            return Actions.IsEmpty ? BoutStatus.Open : BoutStatus.Fencing;
+            return Untouched ? BoutStatus.Open : BoutStatus.Fencing;
         }
     }
 
@@ -184,6 +195,53 @@ public sealed record Bout
     /// <summary>What the recorded actions amount to, without regard to a confirmed result.</summary>
     public BoutCourse Course => Follow(Rules, Actions);
 
+    /// <summary>What the clock of the period being fenced showed last; the full time when nobody has touched it.</summary>
+    public ClockReading Clock
+    {
+        get
+        {
+            var period = ClockPeriod;
+            var reading = Reading(period) ?? new ClockReading(period, Rules.PeriodMs(period), null, Running: false, 0);
+            return Status is BoutStatus.Decided or BoutStatus.Annulled ? reading with { Running = false } : reading;
+        }
+    }
+
+    /// <summary>The break that is going on, or null. The start of the clock ends it, and so does the next touch.</summary>
+    public BoutInterval? Interval
+    {
+        get
+        {
+            var course = Course;
+            if (Status != BoutStatus.Fencing || course.Interval is not { } interval || Clock.StartedAfter > interval.Action)
+            {
+                return null;
+            }
+
+            // The halt that ended a period is told by its clock.
+            return interval.Phase == BoutPhase.MedicalBreak ? interval : interval with { Since = Reading(course.Period - 1)?.At };
+        }
+    }
+
+    /// <summary>What is going on.</summary>
+    public BoutPhase Phase => Status switch
+    {
+        BoutStatus.Decided or BoutStatus.Annulled => BoutPhase.Over,
+        BoutStatus.Waiting or BoutStatus.Open => BoutPhase.Ready,
+        _ when Interval is { } interval => interval.Phase,
+        _ when Course.Priority is not null => BoutPhase.ExtraMinute,
+        _ => Clock.Running ? BoutPhase.Fencing : BoutPhase.Halted,
+    };
+
+    /// <summary>What is to be done next.</summary>
+    public BoutStep Next => Status switch
+    {
+        BoutStatus.Annulled => BoutStep.Nothing,
+        BoutStatus.Waiting => BoutStep.Await,
+        BoutStatus.Decided => Walkover || Declared is not null ? BoutStep.Nothing : BoutStep.ConfirmResult,
+        _ when Course.PriorityDue => BoutStep.DrawPriority,
+        _ => Interval is null ? BoutStep.Fence : BoutStep.EndBreak,
+    };
+
     /// <summary>One of the two seats.</summary>
     public Seat SeatOf(Side side) => side == Side.Left ? Left : Right;
 
@@ -202,7 +260,8 @@ public sealed record Bout
     /// </summary>
     /// <remarks>
     /// An épée double touch counts for both, but not at a level score one short of the target (Organisation book,
-    /// o.17), and not in the minute after priority was drawn (common practice).
+    /// o.17), and not in the minute after priority was drawn (common practice). In sabre the first of several periods
+    /// also ends when a fencer has half of the target (<see cref="BoutRules.IsSabreHalf"/>).
     /// </remarks>
     public static BoutCourse Follow(BoutRules rules, ImmutableArray<BoutAction> actions)
     {
@@ -211,9 +270,12 @@ public sealed record Bout
         Side? priority = null;
         Side? winner = null;
         var priorityDue = false;
+        BoutInterval? interval = null;
 
-        foreach (var action in actions)
+        for (var i = 0; i < actions.Length; i++)
         {
+            var action = actions[i];
+
             // What stands after the end was recorded before something earlier was taken back. It does not count.
             if (winner is not null)
             {
@@ -223,9 +285,11 @@ public sealed record Bout
             switch (action.Kind)
             {
                 case BoutActionKind.Touch:
-                    Touch(action.Side);
+                    interval = null;
+                    Touch(action.Side, i);
                     break;
                 case BoutActionKind.DoubleTouch:
+                    interval = null;
                     if (DoubleCounts(rules, score, priority))
                     {
                         score = new Score(score.Left + 1, score.Right + 1);
@@ -237,7 +301,7 @@ public sealed record Bout
 
                     break;
                 case BoutActionKind.Card when action.Card == Card.Red:
-                    Touch(action.Side.Other());
+                    Touch(action.Side.Other(), i);
                     break;
                 case BoutActionKind.Card when action.Card == Card.Black:
                     winner = action.Side.Other();
@@ -247,29 +311,40 @@ public sealed record Bout
                     break;
                 case BoutActionKind.Time when period < rules.Periods:
                     period++;
+                    interval = new BoutInterval(BoutPhase.Pause, i);
                     break;
                 case BoutActionKind.Time:
+                    interval = null;
                     winner = score.Leader;
                     priorityDue = winner is null;
                     break;
-                case BoutActionKind.Priority:
+                case BoutActionKind.Priority when priorityDue:
+                    interval = null;
                     priority = action.Side;
                     priorityDue = false;
+                    break;
+                case BoutActionKind.Break:
+                    interval = new BoutInterval(BoutPhase.MedicalBreak, i, action.Side, action.At);
                     break;
                 default:
                     break;
             }
         }
 
-        return new BoutCourse(score, winner, period, priority, priorityDue && winner is null);
+        return new BoutCourse(score, winner, period, priority, priorityDue && winner is null, winner is null ? interval : null);
 
-        void Touch(Side side)
+        void Touch(Side side, int index)
         {
             score = score.Plus(side);
             // Between time and the draw of priority only a red card gives a touch; the score is no longer level then.
             if (priority is not null || priorityDue || score.Of(side) >= rules.Target)
             {
                 winner = side;
+            }
+            else if (period == 1 && rules.IsSabreHalf(score.Of(side)))
+            {
+                period++;
+                interval = new BoutInterval(BoutPhase.SabreBreak, index);
             }
         }
     }
@@ -312,18 +387,25 @@ public sealed record Bout
 
         var next = happened switch
         {
-            SeatTaken taken => bout.WithSeat(taken.Side, taken.Seat),
+            SeatTaken taken => bout.WithSeat(taken.Side, taken.Seat) with { ClockReadings = [] },
             StripAssigned assigned => bout with { StripId = assigned.StripId },
             TouchScored { Side: TouchSide.Both } => bout.Add(new BoutAction(BoutActionKind.DoubleTouch, default)),
             TouchScored touch => bout.Add(new BoutAction(BoutActionKind.Touch, touch.Side == TouchSide.Left ? Side.Left : Side.Right)),
             TouchTakenBack => bout.WithoutLast(IsTouch),
-            CardShown card => bout.Add(new BoutAction(BoutActionKind.Card, card.Side, card.Card)),
+            CardShown card => bout.Add(new BoutAction(BoutActionKind.Card, card.Side, card.Card, card.Group)),
             CardTakenBack => bout.WithoutLast(IsCard),
             TimeRanOut => bout.Add(new BoutAction(BoutActionKind.Time, default)),
+            TimeTakenBack => bout.WithoutLastTime(),
             PriorityDrawn drawn => bout.Add(new BoutAction(BoutActionKind.Priority, drawn.Side)),
+            PriorityTakenBack => bout.WithoutLast(IsPriority),
+            BreakTaken { Kind: BreakKind.Medical } taken => bout.Add(new BoutAction(BoutActionKind.Break, taken.Side, At: taken.At)),
+            BreakTakenBack => bout.WithoutLast(IsBreak),
+            ClockStarted clock => bout.WithReading(clock.RemainingMs, clock.At, running: true),
+            ClockHalted clock => bout.WithReading(clock.RemainingMs, clock.At, running: false),
+            ClockSet clock => bout.WithReading(clock.RemainingMs, clock.At, running: false),
             ResultRecorded result => bout with { Declared = new DeclaredResult(result.Score, result.Winner) },
             ResultCorrected result => bout with { Declared = new DeclaredResult(result.Score, result.Winner) },
-            BoutCleared => bout with { Actions = [], Declared = null },
+            BoutCleared => bout with { Actions = [], Declared = null, ClockReadings = [] },
             FencerOut fencer => bout.WithSeat(fencer.Side, bout.SeatOf(fencer.Side) with { Out = true }),
             FencerBack fencer => bout.WithSeat(fencer.Side, bout.SeatOf(fencer.Side) with { Out = false }),
             BoutAnnulled annulled => bout with { AnnulledBy = bout.AnnulledBy.Add(annulled.EntrantId) },
@@ -339,19 +421,65 @@ public sealed record Bout
 
     internal static bool IsCard(BoutAction action) => action.Kind == BoutActionKind.Card;
 
-    internal Bout Add(BoutAction action) => this with { Actions = Actions.Add(action) };
+    internal static bool IsTime(BoutAction action) => action.Kind == BoutActionKind.Time;
 
-    internal Bout WithoutLast(Func<BoutAction, bool> which)
+    internal static bool IsPriority(BoutAction action) => action.Kind == BoutActionKind.Priority;
+
+    internal static bool IsBreak(BoutAction action) => action.Kind == BoutActionKind.Break;
+
+    /// <summary>The bout with one more action, which halts the clock. Clocks of later periods are left from what was taken back.</summary>
+    internal Bout Add(BoutAction action)
+    {
+        var period = ClockPeriod;
+        return this with
+        {
+            Actions = Actions.Add(action),
+            ClockReadings = [.. ClockReadings.Where(r => r.Period <= period).Select(r => r with { Running = false })],
+        };
+    }
+
+    internal Bout WithoutLast(Func<BoutAction, bool> which) => With(Actions.RemoveAt(LastOf(which)));
+
+    private Bout WithoutLastTime()
+    {
+        var time = LastOf(IsTime);
+        return With([.. Actions[..time], .. Actions[(time + 1)..].Where(a => !IsPriority(a))]);
+    }
+
+    private int LastOf(Func<BoutAction, bool> which)
     {
         for (var i = Actions.Length - 1; i >= 0; i--)
         {
             if (which(Actions[i]))
             {
-                return this with { Actions = Actions.RemoveAt(i) };
+                return i;
             }
         }
 
         throw new InvalidOperationException($"Bout {Id} has nothing of this kind to take back.");
+    }
+
+    private Bout With(ImmutableArray<BoutAction> fewer) => this with
+    {
+        Actions = fewer,
+        ClockReadings = [.. ClockReadings.Select(r => r with { StartedAfter = Math.Min(r.StartedAfter, fewer.Length) })],
+    };
+
+    private int ClockPeriod => Course is { Priority: null, Period: var period } ? period : Rules.Periods + 1;
+
+    private bool ClockMoved => Reading(1) is { } first && (first.Running || first.RemainingMs != Rules.PeriodMs(1));
+
+    private ClockReading? Reading(int period) =>
+        ClockReadings.Where(r => r.Period == period).Select(r => (ClockReading?)r).FirstOrDefault();
+
+    private Bout WithReading(int remainingMs, DateTimeOffset at, bool running)
+    {
+        var period = ClockPeriod;
+        var startedAfter = running ? Actions.Length : Reading(period)?.StartedAfter ?? 0;
+        return this with
+        {
+            ClockReadings = [.. ClockReadings.Where(r => r.Period != period), new ClockReading(period, remainingMs, at, running, startedAfter)],
+        };
     }
 
     private Bout WithSeat(Side side, Seat seat) => side == Side.Left ? this with { Left = seat } : this with { Right = seat };

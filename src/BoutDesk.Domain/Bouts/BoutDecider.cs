@@ -46,17 +46,11 @@ public static class BoutDecider
     }
 
     /// <summary>Takes the last touch back. Time, priority and cards recorded after it stay.</summary>
-    public static Decision TakeBackTouch(Bout bout)
-    {
-        if (WhyNotTakenBack(bout) is { } refusal)
-        {
-            return refusal;
-        }
-
-        return bout.Actions.Any(Bout.IsTouch)
-            ? Accept(bout, new TouchTakenBack(bout.WithoutLast(Bout.IsTouch).Course.Score))
-            : new Refusal(RefusalReason.NothingToTakeBack, "No touch was scored in this bout, so there is none to take back.");
-    }
+    public static Decision TakeBackTouch(Bout bout) => TakeBack(
+        bout,
+        Bout.IsTouch,
+        () => new TouchTakenBack(bout.WithoutLast(Bout.IsTouch).Course.Score),
+        "No touch was scored in this bout, so there is none to take back.");
 
     /// <summary>
     /// Shows a card. A red card gives the opponent a touch, which can end the bout. A black card ends it; the
@@ -66,7 +60,8 @@ public static class BoutDecider
     /// <param name="side">To whom.</param>
     /// <param name="card">Which.</param>
     /// <param name="reason">The offence; not blank.</param>
-    public static Decision ShowCard(Bout bout, Side side, Card card, string reason)
+    /// <param name="group">The group of the offence, when the card follows from it by <see cref="Penalties.CardFor"/>; else null.</param>
+    public static Decision ShowCard(Bout bout, Side side, Card card, string reason, int? group = null)
     {
         if (WhyNotScored(bout) is { } refusal)
         {
@@ -80,27 +75,18 @@ public static class BoutDecider
                 "This fencer has a card in this bout already. A further offence of the first group gets a red card.") { Field = "card" };
         }
 
-        var after = bout.Add(new BoutAction(BoutActionKind.Card, side, card));
-        return Accept(bout, new CardShown(side, card, reason, after.Course.Score));
+        var after = bout.Add(new BoutAction(BoutActionKind.Card, side, card, group));
+        return Accept(bout, new CardShown(side, card, reason, after.Course.Score, group));
     }
 
     /// <summary>Takes the last card back. A black card is lifted by bringing the fencer back at the desk.</summary>
-    public static Decision TakeBackCard(Bout bout)
-    {
-        if (WhyNotTakenBack(bout) is { } refusal)
-        {
-            return refusal;
-        }
-
-        if (!bout.Actions.Any(Bout.IsCard))
-        {
-            return new Refusal(RefusalReason.NothingToTakeBack, "No card was shown in this bout, so there is none to take back.");
-        }
-
-        return bout.Actions.Last(Bout.IsCard).Card == Card.Black
-            ? new Refusal(RefusalReason.DeskOnly, "A black card excluded the fencer. The desk lifts it by reinstating him.")
-            : Accept(bout, new CardTakenBack(bout.WithoutLast(Bout.IsCard).Course.Score));
-    }
+    public static Decision TakeBackCard(Bout bout) => bout.Actions.Any(Bout.IsCard) && bout.Actions.Last(Bout.IsCard).Card == Card.Black
+        ? WhyNotTakenBack(bout) ?? new Refusal(RefusalReason.DeskOnly, "A black card excluded the fencer. The desk lifts it by reinstating him.")
+        : TakeBack(
+            bout,
+            Bout.IsCard,
+            () => new CardTakenBack(bout.WithoutLast(Bout.IsCard).Course.Score),
+            "No card was shown in this bout, so there is none to take back.");
 
     /// <summary>
     /// Says that time has run out. Before the last period it begins the next; in the last it ends the bout for the
@@ -115,6 +101,10 @@ public static class BoutDecider
 
         return bout.Course.PriorityDue ? PriorityMissing() : Accept(bout, new TimeRanOut());
     }
+
+    /// <summary>Takes back that time has run out, and priority drawn since then. Touches and cards recorded after it stay.</summary>
+    public static Decision TakeBackTime(Bout bout) => TakeBack(
+        bout, Bout.IsTime, () => new TimeTakenBack(), "Time did not run out in this bout, so there is none to take back.");
 
     /// <summary>Gives priority, drawn by hand at the strip or by lot from a seed.</summary>
     /// <param name="bout">The bout.</param>
@@ -137,6 +127,116 @@ public static class BoutDecider
         return drawnByHand is { } side
             ? Accept(bout, new PriorityDrawn(side, null))
             : Accept(bout, new PriorityDrawn(seed.Lots().Below(2) == 0 ? Side.Left : Side.Right, seed.Value));
+    }
+
+    /// <summary>Takes priority back, to be drawn again. What was recorded after it stays.</summary>
+    public static Decision TakeBackPriority(Bout bout) => TakeBack(
+        bout, Bout.IsPriority, () => new PriorityTakenBack(), "Priority was not drawn in this bout, so there is none to take back.");
+
+    /// <summary>Notes that a fencer takes a break. Whether he is allowed it is for the referee.</summary>
+    /// <param name="bout">The bout.</param>
+    /// <param name="side">Who.</param>
+    /// <param name="kind">What for.</param>
+    /// <param name="at">When it began, or null.</param>
+    public static Decision TakeBreak(Bout bout, Side side, BreakKind kind, DateTimeOffset? at) =>
+        WhyNotScored(bout) is { } refusal ? refusal : Accept(bout, new BreakTaken(side, kind, at));
+
+    /// <summary>Takes the last break back.</summary>
+    public static Decision TakeBackBreak(Bout bout) => TakeBack(
+        bout, Bout.IsBreak, () => new BreakTakenBack(), "No break was taken in this bout, so there is none to take back.");
+
+    /// <summary>
+    /// Takes back what was recorded last, whatever it was: a touch, a card, time, priority or a break. The clock stays
+    /// as it is, unless the bout returns to an earlier period. A black card is lifted by bringing the fencer back at the desk.
+    /// </summary>
+    public static Decision TakeBackLast(Bout bout) => bout.Actions.IsEmpty
+        ? WhyNotTakenBack(bout) ?? new Refusal(RefusalReason.NothingToTakeBack, "Nothing was recorded in this bout, so there is nothing to take back.")
+        : bout.Actions[^1].Kind switch
+        {
+            BoutActionKind.Card => TakeBackCard(bout),
+            BoutActionKind.Time => TakeBackTime(bout),
+            BoutActionKind.Priority => TakeBackPriority(bout),
+            BoutActionKind.Break => TakeBackBreak(bout),
+            _ => TakeBackTouch(bout),
+        };
+
+    /// <summary>Starts the clock. Running already, it goes on, unless another time is told.</summary>
+    /// <param name="bout">The bout.</param>
+    /// <param name="remainingMs">The time it shows in milliseconds, 0 to an hour; null for what it showed last.</param>
+    /// <param name="at">When.</param>
+    public static Decision StartClock(Bout bout, int? remainingMs, DateTimeOffset at)
+    {
+        if ((WhyNoTime(remainingMs) ?? WhyNotScored(bout)) is { } refusal)
+        {
+            return refusal;
+        }
+
+        if (bout.Course.PriorityDue)
+        {
+            return PriorityMissing();
+        }
+
+        return bout.Clock.Running && remainingMs is null
+            ? Decision.Nothing
+            : Accept(bout, new ClockStarted(remainingMs ?? bout.Clock.RemainingMs, at));
+    }
+
+    /// <summary>Halts the clock. When it stands, or the bout is over, nothing changes.</summary>
+    /// <param name="bout">The bout.</param>
+    /// <param name="remainingMs">The time it shows in milliseconds, 0 to an hour; null to reckon it from the start.</param>
+    /// <param name="at">When.</param>
+    public static Decision HaltClock(Bout bout, int? remainingMs, DateTimeOffset at)
+    {
+        if (WhyNoTime(remainingMs) is { } invalid)
+        {
+            return invalid;
+        }
+
+        // The last touch has halted it, and the phone says so too.
+        if (bout.Status == BoutStatus.Decided)
+        {
+            return Decision.Nothing;
+        }
+
+        var remaining = remainingMs ?? bout.Clock.RemainingAt(at);
+        return WhyNotScored(bout) is { } refusal
+            ? refusal
+            : !bout.Clock.Running && remaining == bout.Clock.RemainingMs ? Decision.Nothing : Accept(bout, new ClockHalted(remaining, at));
+    }
+
+    /// <summary>Sets the clock to a time. It stands then.</summary>
+    /// <param name="bout">The bout.</param>
+    /// <param name="remainingMs">The time in milliseconds, 0 to an hour.</param>
+    /// <param name="at">When.</param>
+    public static Decision SetClock(Bout bout, int remainingMs, DateTimeOffset at)
+    {
+        if ((WhyNoTime(remainingMs) ?? WhyNotScored(bout)) is { } refusal)
+        {
+            return refusal;
+        }
+
+        return !bout.Clock.Running && bout.Clock.RemainingMs == remainingMs ? Decision.Nothing : Accept(bout, new ClockSet(remainingMs, at));
+    }
+
+    /// <summary>
+    /// Decides on something that happens at a halt, such as a touch: a clock that runs is halted first. A refusal leaves
+    /// it running, and no state of the clock is a reason to refuse.
+    /// </summary>
+    /// <param name="bout">The bout.</param>
+    /// <param name="remainingMs">The time that the clock shows in milliseconds; null, or out of range, to reckon it from the start.</param>
+    /// <param name="at">When.</param>
+    /// <param name="decide">Decides on the bout with its clock halted.</param>
+    public static Decision AtHalt(Bout bout, int? remainingMs, DateTimeOffset at, Func<Bout, Decision> decide)
+    {
+        if (!bout.Clock.Running)
+        {
+            return decide(bout);
+        }
+
+        var told = WhyNoTime(remainingMs) is null ? remainingMs : null;
+        var halted = new ClockHalted(told ?? bout.Clock.RemainingAt(at), at);
+        var decision = decide(Bout.Evolve(bout, bout.Id, halted));
+        return decision.Facts.IsEmpty ? decision : Decision.Accept([new Fact(bout.Id, halted), .. decision.Facts]);
     }
 
     /// <summary>
@@ -258,6 +358,20 @@ public static class BoutDecider
             new Refusal(RefusalReason.BoutDecided, "This bout is decided without fencing, because a fencer is out."),
         _ => null,
     };
+
+    private static Decision TakeBack(Bout bout, Func<BoutAction, bool> which, Func<IBoutEvent> takenBack, string nothing)
+    {
+        if (WhyNotTakenBack(bout) is { } refusal)
+        {
+            return refusal;
+        }
+
+        return bout.Actions.Any(which) ? Accept(bout, takenBack()) : new Refusal(RefusalReason.NothingToTakeBack, nothing);
+    }
+
+    private static Refusal? WhyNoTime(int? remainingMs) => remainingMs is < 0 or > ClockReading.MostMs
+        ? Refusal.Invalid("remainingMs", $"Must be from 0 to {ClockReading.MostMs}, but is {remainingMs}.")
+        : null;
 
     private static Decision Accept(Bout bout, IBoutEvent happened) => Decision.Accept(bout.Id, happened);
 }

@@ -54,7 +54,8 @@ public sealed record TouchTakenBack(Score Score) : IBoutEvent;
 /// <param name="Card">Which card.</param>
 /// <param name="Reason">The offence.</param>
 /// <param name="Score">The score after it: a red card gives the opponent a touch.</param>
-public sealed record CardShown(Side Side, Card Card, string Reason, Score Score) : IBoutEvent;
+/// <param name="Group">The group of the offence, 1 to 4, or null when the card alone was told.</param>
+public sealed record CardShown(Side Side, Card Card, string Reason, Score Score, int? Group = null) : IBoutEvent;
 
 /// <summary>The last card was taken back.</summary>
 /// <param name="Score">The score after it.</param>
@@ -63,10 +64,40 @@ public sealed record CardTakenBack(Score Score) : IBoutEvent;
 /// <summary>The fencing time of a period, or the extra minute, has run out.</summary>
 public sealed record TimeRanOut : IBoutEvent;
 
+/// <summary>It was a mistake that time had run out. Priority drawn since falls away too.</summary>
+public sealed record TimeTakenBack : IBoutEvent;
+
 /// <summary>Priority was drawn by lot at a level score.</summary>
 /// <param name="Side">Who has it.</param>
 /// <param name="DrawSeed">The seed of the lot, or null when the referee drew it by hand.</param>
 public sealed record PriorityDrawn(Side Side, long? DrawSeed) : IBoutEvent;
+
+/// <summary>Priority is to be drawn again.</summary>
+public sealed record PriorityTakenBack : IBoutEvent;
+
+/// <summary>A fencer took a break.</summary>
+/// <param name="Side">Who.</param>
+/// <param name="Kind">What for.</param>
+/// <param name="At">When it began, if somebody said so.</param>
+public sealed record BreakTaken(Side Side, BreakKind Kind, DateTimeOffset? At) : IBoutEvent;
+
+/// <summary>The last break was taken back.</summary>
+public sealed record BreakTakenBack : IBoutEvent;
+
+/// <summary>The clock was started.</summary>
+/// <param name="RemainingMs">The fencing time it showed, in milliseconds.</param>
+/// <param name="At">When.</param>
+public sealed record ClockStarted(int RemainingMs, DateTimeOffset At) : IBoutEvent;
+
+/// <summary>The clock was halted.</summary>
+/// <param name="RemainingMs">The fencing time left in the period, in milliseconds.</param>
+/// <param name="At">When.</param>
+public sealed record ClockHalted(int RemainingMs, DateTimeOffset At) : IBoutEvent;
+
+/// <summary>The clock was set by hand. It stands.</summary>
+/// <param name="RemainingMs">The fencing time it was set to, in milliseconds.</param>
+/// <param name="At">When.</param>
+public sealed record ClockSet(int RemainingMs, DateTimeOffset At) : IBoutEvent;
 
 /// <summary>The result was confirmed at the strip or typed in at the desk.</summary>
 /// <param name="Score">The touches.</param>

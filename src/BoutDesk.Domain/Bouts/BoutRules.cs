@@ -7,7 +7,17 @@ namespace BoutDesk.Domain.Bouts;
 /// <param name="Target">The touches that win, 1 to 45.</param>
 /// <param name="Periods">The number of periods, at least 1.</param>
 /// <param name="Minutes">Fencing time of a period in minutes.</param>
-public sealed record BoutRules(Weapon Weapon, int Target, int Periods, int Minutes);
+public sealed record BoutRules(Weapon Weapon, int Target, int Periods, int Minutes)
+{
+    /// <summary>
+    /// Whether a fencer with these touches ends the first period of a sabre bout: half of the target, rounded up, where
+    /// there are several periods; 8 of 15 (Books 1 and 2, from memory; for other targets our convention).
+    /// </summary>
+    public bool IsSabreHalf(int touches) => Weapon == Weapon.Sabre && Periods > 1 && touches >= (Target + 1) / 2;
+
+    /// <summary>The fencing time of a period in milliseconds; the extra minute is the period after the last.</summary>
+    public int PeriodMs(int period) => 60_000 * (period > Periods ? 1 : Minutes);
+}
 
 /// <summary>The two ends of a strip, as the referee sees them.</summary>
 public enum Side

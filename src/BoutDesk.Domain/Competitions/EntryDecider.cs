@@ -200,10 +200,11 @@ public static class EntryDecider
     /// <param name="side">To whom.</param>
     /// <param name="reason">The offence.</param>
     /// <param name="bouts">The bouts of the open pool round or of the tableau, this one included.</param>
+    /// <param name="group">The group of the offence, when the card follows from it.</param>
     public static Decision ShowBlackCard(
-        Competition competition, Bout bout, Side side, string reason, IReadOnlyDictionary<string, Bout> bouts)
+        Competition competition, Bout bout, Side side, string reason, IReadOnlyDictionary<string, Bout> bouts, int? group = null)
     {
-        var shown = BoutDecider.ShowCard(bout, side, Card.Black, reason);
+        var shown = BoutDecider.ShowCard(bout, side, Card.Black, reason, group);
         if (shown.Refusal is not null)
         {
             return shown;

@@ -117,7 +117,13 @@ public class EntityTagTests
             (HttpMethod.Post, "cards", new { side = "left", card = "yellow", reason = "late" }),
             (HttpMethod.Delete, "cards/last", null),
             (HttpMethod.Post, "time", null),
+            (HttpMethod.Delete, "time/last", null),
             (HttpMethod.Post, "priority", new { side = "left" }),
+            (HttpMethod.Delete, "priority/last", null),
+            (HttpMethod.Post, "breaks", new { side = "left", kind = "medical" }),
+            (HttpMethod.Delete, "breaks/last", null),
+            (HttpMethod.Post, "clock", new { action = "start" }),
+            (HttpMethod.Delete, "actions/last", null),
             (HttpMethod.Put, "result", new { left = 5, right = 0, winner = "left" }),
             (HttpMethod.Put, "strip", new { stripId = hall.StripId }),
         })

@@ -212,6 +212,48 @@ public class CalculatorTests
     [InlineData("""{"fencers":4,"results":[{"left":1,"right":4,"winner":1},{"left":4,"right":1,"winner":4}]}""", "results[1]")]
     public Task Places_are_not_calculated_from_bouts_that_cannot_be(string body, string field) => RefusesAsync("classification", body, field);
 
+    [Fact]
+    public async Task A_bout_is_followed_through_what_was_recorded_in_it()
+    {
+        object[] pool =
+        [
+            new { kind = "touch", side = "left" }, new { kind = "card", side = "left", group = 1 }, new { kind = "card", side = "left", group = 1 },
+            new { kind = "doubleTouch" }, new { kind = "break", side = "right" }, new { kind = "time" },
+        ];
+        var due = await CalculateAsync("bout", new { weapon = "epee", actions = pool });
+        Assert.Equal("""{"left":2,"right":2}""", due["score"]!.ToJsonString());
+        Assert.Equal((true, "halted", "drawPriority"), (due["priorityDue"]!.GetValue<bool>(), due["phase"]!.GetValue<string>(), due["next"]!.GetValue<string>()));
+        Assert.Equal(
+            """[{"side":"left","card":"yellow","group":1,"touchTo":null,"excludes":false},{"side":"left","card":"red","group":1,"touchTo":"right","excludes":false}]""",
+            due["cards"]!.ToJsonString());
+        Assert.Equal("""[{"side":"right","kind":"medical","at":null}]""", due["breaks"]!.ToJsonString());
+        var extra = await CalculateAsync("bout", new { weapon = "epee", actions = pool.Append(new { kind = "priority", side = "right" }) });
+        Assert.Equal(("extraMinute", "right"), (extra["phase"]!.GetValue<string>(), extra["priority"]!.GetValue<string>()));
+        var over = await CalculateAsync("bout", new { weapon = "epee", actions = pool.Append(new { kind = "priority", side = "right" }).Append(new { kind = "time" }) });
+        Assert.Equal(("over", "right"), (over["phase"]!.GetValue<string>(), over["winner"]!.GetValue<string>()));
+
+        var touches = Enumerable.Repeat(new { kind = "touch", side = "right" }, 8);
+        var sabre = await CalculateAsync("bout", new { weapon = "sabre", touches = 15, periods = 3, actions = touches });
+        Assert.Equal(("sabreBreak", 2), (sabre["phase"]!.GetValue<string>(), Number(sabre, "period")));
+        var foil = await CalculateAsync("bout", new { weapon = "foil", touches = 15, periods = 3, actions = touches });
+        Assert.Equal(("halted", 1), (foil["phase"]!.GetValue<string>(), Number(foil, "period")));
+    }
+
+    [Theory]
+    [InlineData("""{"weapon":"foil","touches":0,"actions":[]}""", "touches")]
+    [InlineData("""{"weapon":"foil","periods":10,"actions":[]}""", "periods")]
+    [InlineData("""{"weapon":"foil","minutes":16,"actions":[]}""", "minutes")]
+    [InlineData("""{"weapon":"foil","actions":[{"kind":"touch"}]}""", "actions[0].side")]
+    [InlineData("""{"weapon":"foil","actions":[{"kind":"time","side":"left"}]}""", "actions[0].side")]
+    [InlineData("""{"weapon":"foil","actions":[{"kind":"card","side":"left"}]}""", "actions[0].card")]
+    [InlineData("""{"weapon":"foil","actions":[{"kind":"card","side":"left","card":"red","group":2}]}""", "actions[0].card")]
+    [InlineData("""{"weapon":"foil","actions":[{"kind":"card","side":"left","group":5}]}""", "actions[0].group")]
+    [InlineData("""{"weapon":"foil","actions":[{"kind":"touch","side":"left","card":"red"}]}""", "actions[0].card")]
+    [InlineData("""{"weapon":"foil","actions":[{"kind":"doubleTouch"}]}""", "actions[0]")]
+    [InlineData("""{"weapon":"foil","touches":1,"actions":[{"kind":"touch","side":"left"},{"kind":"touch","side":"left"}]}""", "actions[1]")]
+    [InlineData("""{"weapon":"foil","actions":[{"kind":"priority","side":"left"}]}""", "actions[0]")]
+    public Task A_bout_that_cannot_be_is_not_followed(string body, string field) => RefusesAsync("bout", body, field);
+
     private static IEnumerable<string> Pairs(int fencers) =>
         (from a in Enumerable.Range(1, fencers) from b in Enumerable.Range(a + 1, fencers - a) select $"{a}-{b}").Order();
 

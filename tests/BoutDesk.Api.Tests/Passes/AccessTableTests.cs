@@ -41,7 +41,13 @@ public class AccessTableTests : IClassFixture<Hall>
         ["showCard"] = [.. Desks, "referee of the pool"],
         ["takeBackCard"] = [.. Desks, "referee of the pool"],
         ["runOutOfTime"] = [.. Desks, "referee of the pool"],
+        ["takeBackTime"] = [.. Desks, "referee of the pool"],
         ["drawPriority"] = [.. Desks, "referee of the pool"],
+        ["takeBackPriority"] = [.. Desks, "referee of the pool"],
+        ["takeBreak"] = [.. Desks, "referee of the pool"],
+        ["takeBackBreak"] = [.. Desks, "referee of the pool"],
+        ["handleClock"] = [.. Desks, "referee of the pool"],
+        ["takeBackLast"] = [.. Desks, "referee of the pool"],
         ["assignBoutToStrip"] = Desks,
     };
 
@@ -49,7 +55,7 @@ public class AccessTableTests : IClassFixture<Hall>
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment",
         "getPoolRound", "getPoolRoundStandings", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "followTournament",
-        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification",
+        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout",
     ];
 
     private static readonly string[] Malformed = ["Bearer", "Bearer ", "Basic ZGVzazpkZXNr", "Bearer two words", DeskHost.DeskPass];

@@ -72,6 +72,9 @@ public class EventTests
         var bout = Bout.Evolve(null, "b", (IBoutEvent)DomainEvents.Sample(typeof(BoutProgrammed)));
         Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new TouchTakenBack(default)));
         Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new CardTakenBack(default)));
+        Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new TimeTakenBack()));
+        Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new PriorityTakenBack()));
+        Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new BreakTakenBack()));
     }
 
     private static (int Before, int After) Fold(object happened)
@@ -82,7 +85,8 @@ public class EventTests
                 // Everything that can be taken back or restored is there.
                 IBoutEvent[] fenced =
                 [
-                    Sample<BoutProgrammed>(), Sample<TouchScored>(), Sample<CardShown>(), Sample<BoutAnnulled>(),
+                    Sample<BoutProgrammed>(), Sample<TouchScored>(), Sample<CardShown>(), Sample<TimeRanOut>(), Sample<PriorityDrawn>(),
+                    Sample<BreakTaken>(), Sample<BoutAnnulled>(),
                 ];
                 var state = fenced.Aggregate((Bout?)null, (b, e) => Bout.Evolve(b, "b", e))!;
                 return (state.Version, Bout.Evolve(state, "b", bout).Version);

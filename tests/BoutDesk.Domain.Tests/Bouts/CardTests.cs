@@ -93,4 +93,33 @@ public class CardTests
     [Fact]
     public void A_black_card_is_lifted_at_the_desk_only() =>
         Expect.Refused(RefusalReason.DeskOnly, InPool().After("BL").Decide("-C"));
+
+    [Theory]
+    [InlineData("", "1L", Card.Yellow)]
+    [InlineData("1R 2R 3R", "1L", Card.Yellow)]
+    [InlineData("1L", "1L", Card.Red)]
+    [InlineData("1L 1L", "1L", Card.Red)]
+    [InlineData("2L", "1L", Card.Red)]
+    [InlineData("YL", "1L", Card.Red)]
+    [InlineData("", "2L", Card.Red)]
+    [InlineData("2L", "2L", Card.Red)]
+    [InlineData("", "3L", Card.Red)]
+    [InlineData("1L 2L RL", "3L", Card.Red)]
+    [InlineData("3R", "3L", Card.Red)]
+    [InlineData("3L", "3L", Card.Black)]
+    [InlineData("3L 1L", "3L", Card.Black)]
+    [InlineData("3L -C", "3L", Card.Red)]
+    [InlineData("", "4L", Card.Black)]
+    public void The_card_follows_from_the_group_of_the_offence_and_from_what_the_fencer_has(string calls, string call, Card card)
+    {
+        var shown = Assert.IsType<CardShown>(Assert.Single(Expect.Accepted(InTableau().After(calls).Decide(call)).Facts).Event);
+        Assert.Equal((Side.Left, card, call[0] - '0'), (shown.Side, shown.Card, shown.Group));
+        Assert.Equal(call[0] - '0', InTableau().After(calls).After(call).Actions[^1].Group);
+    }
+
+    [Theory]
+    [InlineData(0)]
+    [InlineData(5)]
+    public void There_are_four_groups(int group) =>
+        Assert.Throws<ArgumentOutOfRangeException>(() => Penalties.CardFor([], Side.Left, group));
 }

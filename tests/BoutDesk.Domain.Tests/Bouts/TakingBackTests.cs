@@ -100,4 +100,54 @@ public class TakingBackTests
         Assert.Equal(Side.Right, bout.Winner);
         Assert.Null(bout.Course.Priority);
     }
+
+    [Fact]
+    public void Time_that_had_not_run_out_is_taken_back()
+    {
+        Expect.Events(InTableau().After("L T").Decide("-t"), new TimeTakenBack());
+        Assert.Equal(1, InTableau().After("L T -t").Course.Period);
+        Assert.Null(InPool().After("L T -t").Winner);
+        Expect.Refused(RefusalReason.NothingToTakeBack, InPool().After("L").Decide("-t"));
+    }
+
+    [Fact]
+    public void Priority_falls_away_with_the_time_before_it_but_not_with_the_time_after_it()
+    {
+        var bout = InPool().After("L R T PL -t");
+        Assert.Equal((BoutStatus.Fencing, false, (Side?)null), (bout.Status, bout.Course.PriorityDue, bout.Course.Priority));
+        Assert.Equal(2, bout.Actions.Length);
+        Assert.Equal(Side.Left, InPool().After("T PL T -t").Course.Priority);
+    }
+
+    [Fact]
+    public void Priority_is_taken_back_and_drawn_again()
+    {
+        Expect.Events(InPool().After("T PL").Decide("-P"), new PriorityTakenBack());
+        var bout = InPool().After("T PL -P");
+        Assert.True(bout.Course.PriorityDue);
+        Assert.Equal(Side.Right, bout.After("PR T").Winner);
+        Expect.Refused(RefusalReason.NothingToTakeBack, bout.Decide("-P"));
+    }
+
+    [Theory]
+    [InlineData("YL L", typeof(TouchTakenBack))]
+    [InlineData("D", typeof(TouchTakenBack))]
+    [InlineData("L RL", typeof(CardTakenBack))]
+    [InlineData("L 2R", typeof(CardTakenBack))]
+    [InlineData("YL T", typeof(TimeTakenBack))]
+    [InlineData("T PL", typeof(PriorityTakenBack))]
+    [InlineData("L ML", typeof(BreakTakenBack))]
+    [InlineData("L G5 H9", typeof(TouchTakenBack))]
+    public void The_last_of_whatever_kind_is_taken_back(string calls, Type takenBack) =>
+        Assert.IsType(takenBack, Assert.Single(Expect.Accepted(InPool(Weapon.Epee).After(calls).Decide("-")).Facts).Event);
+
+    [Fact]
+    public void The_last_is_not_taken_back_where_it_is_not_there_or_not_for_the_referee()
+    {
+        Expect.Refused(RefusalReason.NothingToTakeBack, InPool().Decide("-"));
+        Expect.Refused(RefusalReason.NothingToTakeBack, InPool().After("G5").Decide("-"));
+        Expect.Refused(RefusalReason.DeskOnly, InPool().After("L BL").Decide("-"));
+        Expect.Refused(RefusalReason.DeskOnly, InPool().After("L").Given(new ResultRecorded(new Score(1, 0), Side.Left)).Decide("-"));
+        Expect.Refused(RefusalReason.BoutNotReady, InTableau(right: Seat.Awaited).Decide("-"));
+    }
 }
