@@ -220,7 +220,7 @@ internal sealed record RecordResult(int Left, int Right, Side Winner, string? Re
 /// <summary>A touch.</summary>
 /// <param name="Side">Who for; both only in épée.</param>
 /// <param name="At">When, by the clock of the recording device.</param>
-/// <param name="RemainingMs">The fencing time that a running clock shows as it is halted, in milliseconds; left out, or out of range, it is reckoned.</param>
+/// <param name="RemainingMs">The fencing time that a running clock shows as it is halted, in milliseconds, 0 to an hour; left out, it is reckoned.</param>
 internal sealed record ScoreTouch(TouchSide Side, DateTimeOffset? At = null, int? RemainingMs = null);
 
 /// <summary>A card: give card, or group and the card follows from it.</summary>

@@ -16,9 +16,9 @@ namespace BoutDesk.Api.Competitions;
 /// <param name="Weapon">The weapon.</param>
 /// <param name="Category">Who it is open to.</param>
 /// <param name="AgeGroup">The age group, to 40 characters; senior when left out.</param>
-/// <param name="Formula">How it is fenced; every part has a default.</param>
+/// <param name="Formula">How it is fenced; what is left out has the default of the age group.</param>
 internal sealed record OpenCompetition(
-    string Name, Weapon Weapon, Category Category, string AgeGroup = "senior", Formula? Formula = null);
+    string Name, Weapon Weapon, Category Category, string AgeGroup = "senior", FormulaSettings? Formula = null);
 
 /// <summary>A competition.</summary>
 /// <param name="Id">The identifier.</param>
@@ -97,10 +97,10 @@ internal static class CompetitionRoutes
 
     private static Task<IResult> OpenAsync(string tournamentId, OpenCompetition body, HttpContext http, Commands commands)
     {
-        var formula = body.Formula ?? new Formula();
         var errors = new FieldErrors();
         errors.Text("name", body.Name, 120);
         errors.Text("ageGroup", body.AgeGroup, 40);
+        var formula = (body.Formula ?? new FormulaSettings()).Over(AgeGroupFormula.For(body.AgeGroup));
         foreach (var wrong in formula.Problems())
         {
             errors.Add(wrong.Field!, wrong.Message);
@@ -154,39 +154,41 @@ internal static class CompetitionRoutes
             : Problem.NotFound("competition");
     }
 
-    private static Task<IResult> ChangeFormulaAsync(string competitionId, Formula body, HttpContext http, Commands commands)
-    {
-        var errors = new FieldErrors();
-        foreach (var wrong in body.Problems())
+    private static Task<IResult> ChangeFormulaAsync(string competitionId, FormulaSettings body, HttpContext http, Commands commands) =>
+        commands.RunAsync(http, async ledger =>
         {
-            errors.Add(wrong.Field!["formula.".Length..], wrong.Message);
-        }
-
-        return errors.ToProblem() is { } problem
-            ? Task.FromResult<IResult>(problem)
-            : commands.RunAsync(http, async ledger =>
+            if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
             {
-                if (await ledger.FindAsync<Competition>(competitionId) is not { } competition)
-                {
-                    return Problem.NotFound("competition");
-                }
+                return Problem.NotFound("competition");
+            }
 
-                if (ETags.Mismatch(http.Request, competition.Version) is { } stale)
-                {
-                    return stale;
-                }
+            var formula = body.Over(AgeGroupFormula.For(competition.AgeGroup));
+            var errors = new FieldErrors();
+            foreach (var wrong in formula.Problems())
+            {
+                errors.Add(wrong.Field!["formula.".Length..], wrong.Message);
+            }
 
-                var decision = EntryDecider.ChangeFormula(competition, body);
-                if (decision.Refusal is { } refusal)
-                {
-                    return refusal;
-                }
+            if (errors.ToProblem() is { } problem)
+            {
+                return problem;
+            }
 
-                ledger.Keep(decision);
-                var now = ledger.Now<Competition>(competitionId);
-                return Answer.Ok(CompetitionView.Of(now, now.Stage)).WithVersion(now.Version);
-            });
-    }
+            if (ETags.Mismatch(http.Request, competition.Version) is { } stale)
+            {
+                return stale;
+            }
+
+            var decision = EntryDecider.ChangeFormula(competition, formula);
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            ledger.Keep(decision);
+            var now = ledger.Now<Competition>(competitionId);
+            return Answer.Ok(CompetitionView.Of(now, now.Stage)).WithVersion(now.Version);
+        });
 
     private static async Task<IResult> ClassificationAsync(string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
     {

@@ -223,18 +223,22 @@ public static class BoutDecider
     /// it running, and no state of the clock is a reason to refuse.
     /// </summary>
     /// <param name="bout">The bout.</param>
-    /// <param name="remainingMs">The time that the clock shows in milliseconds; null, or out of range, to reckon it from the start.</param>
+    /// <param name="remainingMs">The time that the clock shows in milliseconds, 0 to an hour; null to reckon it from the start.</param>
     /// <param name="at">When.</param>
     /// <param name="decide">Decides on the bout with its clock halted.</param>
     public static Decision AtHalt(Bout bout, int? remainingMs, DateTimeOffset at, Func<Bout, Decision> decide)
     {
+        if (WhyNoTime(remainingMs) is { } invalid)
+        {
+            return invalid;
+        }
+
         if (!bout.Clock.Running)
         {
             return decide(bout);
         }
 
-        var told = WhyNoTime(remainingMs) is null ? remainingMs : null;
-        var halted = new ClockHalted(told ?? bout.Clock.RemainingAt(at), at);
+        var halted = new ClockHalted(remainingMs ?? bout.Clock.RemainingAt(at), at);
         var decision = decide(Bout.Evolve(bout, bout.Id, halted));
         return decision.Facts.IsEmpty ? decision : Decision.Accept([new Fact(bout.Id, halted), .. decision.Facts]);
     }

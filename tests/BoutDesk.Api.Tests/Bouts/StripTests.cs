@@ -25,7 +25,7 @@ public class StripTests
         await PostAsync(bout, "clock", new { action = "start", at = "2026-11-28T10:00:00+01:00" });
         var running = await anybody.GetAsync<JsonObject>($"/api/bouts/{bout}");
         Assert.Equal(("fencing", "fencing"), (running.Text("phase"), running.Text("status")));
-        Assert.Equal("""{"period":1,"remainingMs":180000,"runningSince":"2026-11-28T09:00:00+00:00","used":true}""", running["clock"]!.ToJsonString());
+        Assert.Equal((180_000, "2026-11-28T09:00:00+00:00"), (running["clock"].Number("remainingMs"), running["clock"].Text("runningSince")));
         var halted = await PostAsync(bout, "clock", new { action = "halt", at = "2026-11-28T10:00:32.5+01:00" });
         Assert.Equal("""{"period":1,"remainingMs":147500,"runningSince":null,"used":true}""", halted["clock"]!.ToJsonString());
         var set = await PostAsync(bout, "clock", new { action = "set", remainingMs = 150_000 });
@@ -107,7 +107,7 @@ public class StripTests
         Assert.Null(black["clock"]!["runningSince"]);
         Assert.Null(black["lastAction"]);
         Assert.Equal("excluded", (await anybody.GetAsync<JsonObject>($"/api/entrants/{entrant}")).Text("status"));
-        await desk.RefusedAsync(HttpMethod.Delete, $"/api/bouts/{bout}/actions/last", null, 409, inPool ? "bout-annulled" : "bout-decided");
+        await desk.RefusedAsync(HttpMethod.Delete, $"/api/bouts/{bout}/actions/last", null, 409, inPool ? "bout-annulled" : "desk-only");
 
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrant}/reinstate", new { reason = "the other fencer" }, HttpStatusCode.OK);
         var back = await anybody.GetAsync<JsonObject>($"/api/bouts/{bout}");
@@ -144,12 +144,15 @@ public class StripTests
         var bout = await PoolBoutAsync();
         var broken = await PostAsync(bout, "breaks", new { side = "right", kind = "medical", at = "2026-11-28T10:00:00+01:00" });
         Assert.Equal("medicalBreak", broken.Text("phase"));
+        var interval = broken["interval"];
         Assert.Equal(
-            """{"phase":"medicalBreak","lengthMs":300000,"since":"2026-11-28T09:00:00+00:00","side":"right"}""", broken["interval"]!.ToJsonString());
+            ("medicalBreak", 300_000, "2026-11-28T09:00:00+00:00", "right"),
+            (interval.Text("phase"), interval.Number("lengthMs"), interval.Text("since"), interval.Text("side")));
         var on = await PostAsync(bout, "clock", new { action = "start" });
         Assert.Equal("fencing", on.Text("phase"));
         Assert.Null(on["interval"]);
-        Assert.Equal("""[{"side":"right","kind":"medical","at":"2026-11-28T09:00:00+00:00"}]""", on["breaks"]!.ToJsonString());
+        var taken = Assert.Single(on.Items("breaks"));
+        Assert.Equal(("right", "medical", "2026-11-28T09:00:00+00:00"), (taken.Text("side"), taken.Text("kind"), taken.Text("at")));
     }
 
     [Fact]

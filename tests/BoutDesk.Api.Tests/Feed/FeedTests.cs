@@ -44,6 +44,26 @@ public class FeedTests
     }
 
     [Fact]
+    public async Task A_board_is_told_what_the_clock_shows()
+    {
+        var tournament = await desk.TournamentAsync();
+        var (_, pool) = await desk.OnePoolAsync(3, tournamentId: tournament);
+        var bout = pool.Items("bouts")[0].Id();
+        await ToldSoFarAsync();
+        await using var feed = await FeedListener.ListenAsync(host, tournament);
+
+        await desk.SendAsync(HttpMethod.Post, $"/api/bouts/{bout}/clock", new { action = "start", at = "2026-11-28T10:00:00+01:00" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/bouts/{bout}/touches", new { side = "left", remainingMs = 150_000 }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/bouts/{bout}/clock", new { action = "set", remainingMs = 149_000 }, HttpStatusCode.OK);
+
+        var messages = await feed.UntilAsync(m => m.Count == 4);
+        Assert.Equal(["clock-started", "clock-halted", "touch-scored", "clock-set"], messages.Select(m => m.Event));
+        Assert.Equal([180_000, 150_000, null, 149_000], messages.Select(m => m.Json["clock"]?["remainingMs"]!.GetValue<int>()));
+        Assert.Equal("2026-11-28T09:00:00+00:00", messages[0].Json["clock"].Text("runningSince"));
+        Assert.Null(messages[1].Json["clock"]!["runningSince"]);
+    }
+
+    [Fact]
     public async Task From_the_beginning_the_feed_tells_everything_and_after_any_position_the_rest()
     {
         var tournament = await desk.TournamentAsync();
@@ -89,7 +109,7 @@ public class FeedTests
 
         var all = await feed.UntilAsync(m => m.Any(one => one.Event == "entrant-excluded"));
 
-        string[] told = ["what", "at", "competitionId", "poolId", "boutId", "entrantId", "score", "winner"];
+        string[] told = ["what", "at", "competitionId", "poolId", "boutId", "entrantId", "score", "winner", "clock"];
         Assert.All(all, m => Assert.Empty(m.Json.AsObject().Select(p => p.Key).Except(told)));
         var everything = string.Join('\n', all.Select(m => m.Data));
         foreach (var personal in new[] { "Marchetti", "No\u00e9", "No\\u00E9", "toile", "2013", "2009", "Fencer0", "Robin", "Club", "FRA", "M-17", "secret", "Millbrook" })

@@ -67,6 +67,7 @@ public class ClockTests
         Expect.Invalid("remainingMs", BoutDecider.StartClock(InPool(), remaining, Watch));
         Expect.Invalid("remainingMs", BoutDecider.HaltClock(InPool(), remaining, Watch));
         Expect.Invalid("remainingMs", BoutDecider.SetClock(InPool(), remaining, Watch));
+        Expect.Invalid("remainingMs", BoutDecider.AtHalt(InPool(), remaining, Watch, bout => bout.Decide("L")));
         Expect.Accepted(BoutDecider.SetClock(InPool(), Math.Clamp(remaining, 0, ClockReading.MostMs), Watch));
     }
 
@@ -87,9 +88,17 @@ public class ClockTests
     }
 
     [Fact]
-    public void A_phone_that_tells_nonsense_still_scores_its_touch() => Expect.Events(
-        BoutDecider.AtHalt(InPool().After("G10"), -5, Watch.AddSeconds(20), bout => bout.Decide("R")),
-        new ClockHalted(170_000, Watch.AddSeconds(20)),
+    public void A_touch_halts_the_clock_at_the_time_that_the_phone_shows() => Expect.Events(
+        BoutDecider.AtHalt(InPool().After("G10"), 169_400, Watch.AddSeconds(20), bout => bout.Decide("R")),
+        new ClockHalted(169_400, Watch.AddSeconds(20)),
+        new TouchScored(TouchSide.Right, new Score(0, 1), null));
+
+    [Theory]
+    [InlineData("", 169_400)]
+    [InlineData("G10 H20", 169_400)]
+    [InlineData("G10 H20", null)]
+    public void While_the_clock_stands_a_touch_leaves_it(string calls, int? told) => Expect.Events(
+        BoutDecider.AtHalt(InPool().After(calls), told, Watch, bout => bout.Decide("R")),
         new TouchScored(TouchSide.Right, new Score(0, 1), null));
 
     [Fact]
@@ -97,6 +106,7 @@ public class ClockTests
     {
         var decision = BoutDecider.AtHalt(InPool().After("G10"), null, Watch, bout => bout.Decide("PL"));
         Expect.Refused(RefusalReason.PriorityNotDue, decision);
+        Expect.Nothing(BoutDecider.AtHalt(InPool().After("G10"), null, Watch, _ => Decision.Nothing));
     }
 
     [Fact]
