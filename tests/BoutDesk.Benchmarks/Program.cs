@@ -1,10 +1,14 @@
 using BenchmarkDotNet.Running;
 using BoutDesk.Benchmarks.Day;
+using BoutDesk.Benchmarks.Hall;
 
-// "day" measures the running service; everything else is a choice of benchmarks of the domain.
-if (args is ["day"])
+// "day" and "hall" measure the running service; everything else is a choice of benchmarks of the domain.
+switch (args)
 {
-    return await DayMeasurement.RunAsync();
+    case ["day"]:
+        return await DayMeasurement.RunAsync();
+    case ["hall"]:
+        return await HallMeasurement.RunAsync();
 }
 
 BenchmarkSwitcher.FromAssembly(typeof(Program).Assembly).Run(args);

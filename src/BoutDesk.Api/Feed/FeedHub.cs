@@ -16,7 +16,7 @@ internal sealed class FeedHub
     private const int Backlog = 1000;
 
     private readonly Lock gate = new();
-    private readonly Dictionary<(string Organiser, string Tournament), ImmutableHashSet<Channel<IEvent>>> listeners = [];
+    private readonly Dictionary<(string Organiser, string Tournament), ImmutableHashSet<Channel<FeedMessage>>> listeners = [];
     private long position;
 
     /// <summary>Takes a page of the store's events.</summary>
@@ -28,9 +28,16 @@ internal sealed class FeedHub
             foreach (var happened in events)
             {
                 var key = (happened.TenantId, Identifiers.TournamentOf(happened.StreamKey!));
-                foreach (var channel in listeners.GetValueOrDefault(key, []))
+                if (!listeners.TryGetValue(key, out var channels))
                 {
-                    if (!channel.Writer.TryWrite(happened))
+                    continue;
+                }
+
+                // Put into words once, however many listen.
+                var message = FeedMessage.Of(happened);
+                foreach (var channel in channels)
+                {
+                    if (!channel.Writer.TryWrite(message))
                     {
                         channel.Writer.TryComplete();
                     }
@@ -46,9 +53,9 @@ internal sealed class FeedHub
     /// Listens from now on. The channel completes when the listener falls too far behind. Up to the position everything
     /// was handed on before; what comes after it will come through the channel.
     /// </summary>
-    public (Channel<IEvent> Channel, long Position) Listen(string organiser, string tournamentId)
+    public (Channel<FeedMessage> Channel, long Position) Listen(string organiser, string tournamentId)
     {
-        var channel = Channel.CreateBounded<IEvent>(Backlog);
+        var channel = Channel.CreateBounded<FeedMessage>(Backlog);
         lock (gate)
         {
             var key = (organiser, tournamentId);
@@ -57,7 +64,7 @@ internal sealed class FeedHub
         }
     }
 
-    public void Leave(string organiser, string tournamentId, Channel<IEvent> channel)
+    public void Leave(string organiser, string tournamentId, Channel<FeedMessage> channel)
     {
         lock (gate)
         {

@@ -1,9 +1,7 @@
 using System.Globalization;
-using System.Text.Json;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Domain.Tournaments;
-using JasperFx.Events;
 using Marten;
 using Microsoft.AspNetCore.Http.Features;
 
@@ -100,12 +98,12 @@ internal static class FeedRoutes
                     continue;
                 }
 
-                while (channel.Reader.TryRead(out var happened))
+                while (channel.Reader.TryRead(out var message))
                 {
-                    if (happened.Sequence > told)
+                    if (message.Position > told)
                     {
-                        await TellAsync(happened, response, ended);
-                        told = happened.Sequence;
+                        await response.Body.WriteAsync(message.Text, ended);
+                        told = message.Position;
                     }
                 }
 
@@ -132,7 +130,7 @@ internal static class FeedRoutes
                 .ToListAsync(ended);
             foreach (var happened in page)
             {
-                await TellAsync(happened, response, ended);
+                await response.Body.WriteAsync(FeedMessage.Of(happened).Text, ended);
             }
 
             if (page.Count < ReplayPage)
@@ -142,12 +140,5 @@ internal static class FeedRoutes
 
             after = page[^1].Sequence;
         }
-    }
-
-    private static Task TellAsync(IEvent happened, HttpResponse response, CancellationToken ended)
-    {
-        var item = FeedItem.Of(happened);
-        var data = JsonSerializer.Serialize(item, JsonSetup.Options);
-        return response.WriteAsync(string.Create(CultureInfo.InvariantCulture, $"id: {happened.Sequence}\nevent: {item.What}\ndata: {data}\n\n"), ended);
     }
 }

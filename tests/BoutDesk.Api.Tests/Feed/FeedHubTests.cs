@@ -30,7 +30,7 @@ public class FeedHubTests
             }
 
             began++;
-            Assert.Equal(position + 1, (await channel.Reader.ReadAsync()).Sequence);
+            Assert.Equal(position + 1, (await channel.Reader.ReadAsync()).Position);
             hub.Leave("home", "a", channel);
         }
 

@@ -16,28 +16,15 @@ internal static class DayMeasurement
     /// <summary>Runs the measurement; 0 when it was carried out, 1 when there is no service to measure.</summary>
     public static async Task<int> RunAsync()
     {
-        if (!File.Exists(ServiceProcess.Program))
+        if (!ServiceProcess.IsBuilt)
         {
             await Console.Error.WriteLineAsync($"There is no {ServiceProcess.Program}. Run this with -c Release, which builds it.");
             return 1;
         }
 
-        var folder = Directory.CreateTempSubdirectory("boutdesk-day-").FullName;
-        if (!OperatingSystem.IsWindows())
-        {
-            // For root the service runs PostgreSQL as another user, who must be able to enter.
-            File.SetUnixFileMode(folder, File.GetUnixFileMode(folder) | UnixFileMode.GroupExecute | UnixFileMode.OtherExecute);
-        }
-
-        try
-        {
-            await MeasureAsync(Path.Combine(folder, "data"));
-            return 0;
-        }
-        finally
-        {
-            Directory.Delete(folder, recursive: true);
-        }
+        using var folder = new MeasuringFolder("boutdesk-day-");
+        await MeasureAsync(folder.DataFolder);
+        return 0;
     }
 
     private static async Task MeasureAsync(string dataFolder)

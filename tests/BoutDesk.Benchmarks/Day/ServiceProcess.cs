@@ -24,6 +24,9 @@ internal sealed class ServiceProcess : IAsyncDisposable
     public static string Program { get; } =
         Path.GetFullPath(Path.Combine(AppContext.BaseDirectory, "../../../../../src/BoutDesk.Api/bin/Release/net10.0/BoutDesk.Api.dll"));
 
+    /// <summary>Whether there is one.</summary>
+    public static bool IsBuilt => File.Exists(Program);
+
     /// <summary>A client with the desk pass.</summary>
     public HttpClient Client { get; }
 
@@ -32,10 +35,10 @@ internal sealed class ServiceProcess : IAsyncDisposable
 
     /// <summary>Starts the service and waits until it is ready.</summary>
     /// <exception cref="InvalidOperationException">It ended, or was not ready in two minutes; the message holds what it wrote.</exception>
-    public static async Task<ServiceProcess> StartAsync(string dataFolder)
+    public static async Task<ServiceProcess> StartAsync(string dataFolder, params string[] settings)
     {
         var address = $"http://127.0.0.1:{FreePort()}";
-        var start = new ProcessStartInfo("dotnet", [Program, "--urls", address, "--BoutDesk:DataFolder", dataFolder, "--BoutDesk:DeskPass", DeskPass])
+        var start = new ProcessStartInfo("dotnet", [Program, "--urls", address, "--BoutDesk:DataFolder", dataFolder, "--BoutDesk:DeskPass", DeskPass, .. settings])
         {
             WorkingDirectory = Path.GetDirectoryName(Program),
             RedirectStandardOutput = true,
