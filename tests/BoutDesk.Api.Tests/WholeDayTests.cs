@@ -1,3 +1,4 @@
+using System.Net;
 using System.Text.Json.Nodes;
 using Xunit;
 
@@ -29,5 +30,28 @@ public class WholeDayTests
         Assert.Equal(
             seeding.Take(4).Select(s => s["entrantId"]!.GetValue<string>()),
             classification.Take(4).Select(l => l["entrantId"]!.GetValue<string>()));
+    }
+
+    [Fact]
+    public async Task Two_pool_rounds_added_up_seed_the_tableau_and_nobody_tied_at_the_cut_is_cut()
+    {
+        var id = await desk.ClosedPoolsAsync(8, formula: new
+        {
+            pools = new { rounds = 2, size = 4, promote = new { count = 3 }, tiesAtCut = "promoteAll", seedingBy = "allRounds" },
+        });
+        // Two pools of four that went alike: the second of each is tied at the cut.
+        Assert.Equal(4, (await desk.DrawPoolsAsync(id)).Items("pools").Sum(p => p.Items("fencers").Length));
+        await desk.FenceRoundAsync(id, round: 2);
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{id}/pool-rounds/2/close", null, HttpStatusCode.OK);
+
+        var before = await desk.ListAsync($"/api/competitions/{id}/seeding");
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{id}/tableau", new { drawSeed = 5 }, HttpStatusCode.Created);
+        var after = await desk.ListAsync($"/api/competitions/{id}/seeding");
+
+        Assert.All(before, s => Assert.Equal(6, s.Number("bouts")));
+        Assert.Equal(Enumerable.Range(1, after.Count), after.Select(s => s.Number("seed")));
+        Assert.Equal(before.Select(s => s.Text("entrantId")).Order(), after.Select(s => s.Text("entrantId")).Order());
+        var victories = after.Select(s => s.Number("victories")).ToArray();
+        Assert.Equal(victories.OrderDescending(), victories);
     }
 }

@@ -12,7 +12,7 @@ using Marten;
 namespace BoutDesk.Api.Elimination;
 
 /// <summary>A tableau to draw.</summary>
-/// <param name="DrawSeed">The seed of the lots, used only when there is no pool round; left out, one is made and recorded.</param>
+/// <param name="DrawSeed">The seed of the lots, used when there is no pool round, and among equals when all rounds together seed the tableau; left out, one is made and recorded.</param>
 internal sealed record DrawTableau(long? DrawSeed = null);
 
 /// <summary>A tableau.</summary>
@@ -123,7 +123,7 @@ internal static class TableauRoutes
     {
         var group = app.MapGroup("/api/competitions/{competitionId}/tableau").WithTags("Elimination");
         group.MapPost("", DrawAsync).Needs(PassKind.Desk)
-            .Does("drawTableau", "Draw the tableau", "From the ranking of the last pool round, exempt fencers ahead. Byes are decided at once.")
+            .Does("drawTableau", "Draw the tableau", "From the ranking of the last pool round or of all together, as the formula says, exempt fencers ahead. Byes are decided at once.")
             .Produces<TableauView>(201).Writes(409);
         group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Shows<TableauView>(404);
         group.MapDelete("", ScrapAsync).Needs(PassKind.Desk)

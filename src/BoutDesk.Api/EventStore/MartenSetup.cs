@@ -1,4 +1,5 @@
 using System.Text.Json.Serialization;
+using System.Text.Json.Serialization.Metadata;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
@@ -44,6 +45,7 @@ internal static class MartenSetup
             // What can be computed from the state is not stored with it.
             json.IgnoreReadOnlyProperties = true;
             json.DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull;
+            json.TypeInfoResolver = new DefaultJsonTypeInfoResolver().WithAddedModifier(LeaveOutLaterDefaults);
         });
 
         options.Events.StreamIdentity = StreamIdentity.AsString;
@@ -70,6 +72,21 @@ internal static class MartenSetup
         options.Schema.For<EquipmentRecord>().DocumentAlias("equipment").Index(r => r.CompetitionId);
         options.Schema.For<PassRecord>().DocumentAlias("pass").Index(p => p.Hash).Index(p => p.TournamentId!);
         options.Schema.For<KeptAnswer>().DocumentAlias("kept_answer");
+    }
+
+    /// <summary>
+    /// Settings that the formula did not have from the beginning are stored only where they are not at their default, so
+    /// that what was stored before keeps its form: what is absent is the default.
+    /// </summary>
+    private static void LeaveOutLaterDefaults(JsonTypeInfo type)
+    {
+        if (type.Type == typeof(PoolFormula))
+        {
+            foreach (var setting in type.Properties.Where(p => p.PropertyType == typeof(TiesAtCut) || p.PropertyType == typeof(SeedingBy)))
+            {
+                setting.ShouldSerialize = (_, value) => value is not (TiesAtCut.Lot or SeedingBy.LastRound);
+            }
+        }
     }
 
     /// <summary>

@@ -7,6 +7,7 @@ using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Seeding;
+using BoutDesk.Domain.Standings;
 using Marten;
 
 namespace BoutDesk.Api.Pools;
@@ -235,12 +236,31 @@ internal static class PoolRoutes
             return last.Drawn.Exempt.Concat(last.Drawn.Seeding).Select((id, i) => SeedView.Of(i + 1, competition.Entrant(id)!, null, false));
         }
 
-        var ranked = closed.Ranking.ToDictionary(r => r.EntrantId);
         var gone = competition.Gone;
         var order = competition.Tableau?.Seeds ?? [.. last.GoOn.Where(id => !gone.Contains(id))];
+        if (TableauDecider.SeededByAllRounds(competition))
+        {
+            return SeedingByAllRounds(competition, order);
+        }
+
+        var ranked = closed.Ranking.ToDictionary(r => r.EntrantId);
         return order.Select((id, i) => ranked.TryGetValue(id, out var line)
             ? SeedView.Of(i + 1, competition.Entrant(id)!, line.Tally, line.Tied)
             : SeedView.Of(i + 1, competition.Entrant(id)!, null, false));
+    }
+
+    private static IEnumerable<SeedView> SeedingByAllRounds(Competition competition, ImmutableArray<string> order)
+    {
+        var totals = TableauDecider.OverAllRounds(competition);
+        var exempt = order.Count(id => !totals.ContainsKey(id));
+        var standings = StandingsTable.Rank(order.Where(totals.ContainsKey).Select(id => (id, totals[id]))).ToDictionary(s => s.Fencer);
+        // Before the lots equals share a seed; in a tableau drawn already the order is the one drawn.
+        return competition.Tableau is null
+            ? order[..exempt].Select((id, i) => SeedView.Of(i + 1, competition.Entrant(id)!, null, false))
+                .Concat(standings.Values.Select(s => SeedView.Of(exempt + s.Place, competition.Entrant(s.Fencer)!, s.Tally, s.Tied)))
+            : order.Select((id, i) => standings.TryGetValue(id, out var line)
+                ? SeedView.Of(i + 1, competition.Entrant(id)!, line.Tally, line.Tied)
+                : SeedView.Of(i + 1, competition.Entrant(id)!, null, false));
     }
 
     private static PoolRoundView RoundView(Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts)

@@ -115,7 +115,7 @@ public sealed record RankedFencer(string EntrantId, int Place, Tally Tally, bool
 
 /// <summary>The tableau was drawn.</summary>
 /// <param name="Draw">The number of the draw within the competition.</param>
-/// <param name="DrawSeed">The seed of the lots when there was no pool round, else null.</param>
+/// <param name="DrawSeed">The seed of the lots when there was no pool round or all rounds together seed it, else null.</param>
 /// <param name="Seeds">The entrants, best seed first.</param>
 public sealed record TableauDrawn(int Draw, long? DrawSeed, ImmutableArray<string> Seeds) : ICompetitionEvent;
 

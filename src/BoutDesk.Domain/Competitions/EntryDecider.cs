@@ -32,13 +32,14 @@ public static class EntryDecider
             return problem;
         }
 
-        // Rounds still to come can be added or dropped, for instance when too few are left for another one.
+        // Rounds still to come can be added or dropped, for instance when too few are left for another one; and what
+        // seeds the tableau is a matter of its draw.
         var comparable = competition.Tableau is null && formula.Pools.Rounds >= competition.Rounds.Length
-            ? formula.Pools with { Rounds = competition.Formula.Pools.Rounds }
+            ? formula.Pools with { Rounds = competition.Formula.Pools.Rounds, SeedingBy = competition.Formula.Pools.SeedingBy }
             : formula.Pools;
         if (competition.Stage != Stage.Entries && !Same(comparable, competition.Formula.Pools))
         {
-            return new Refusal(RefusalReason.EntriesClosed, "Pools were drawn by the formula as it is. Only the number of rounds still to come can be changed; else scrap the draw first.");
+            return new Refusal(RefusalReason.EntriesClosed, "Pools were drawn by the formula as it is. Only the number of rounds still to come and what seeds the tableau can be changed; else scrap the draw first.");
         }
 
         return competition.Tableau is not null && formula.Elimination != competition.Formula.Elimination

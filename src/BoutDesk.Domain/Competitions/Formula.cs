@@ -87,6 +87,15 @@ public sealed record PoolFormula
     /// <summary>Who goes on from each round; default all.</summary>
     public Promotion Promote { get; init; } = new();
 
+    /// <summary>Who goes on of those tied at the cut; default as many as there is room for, by lot.</summary>
+    public TiesAtCut TiesAtCut { get; init; } = TiesAtCut.Lot;
+
+    /// <summary>
+    /// Which rounds seed the tableau; default the last one. The cut and the next pool round always go by the ranking of
+    /// the round just closed.
+    /// </summary>
+    public SeedingBy SeedingBy { get; init; } = SeedingBy.LastRound;
+
     /// <summary>How many of the best seeds skip the pools and are ranked ahead of everybody; default 0.</summary>
     public int Exempt { get; init; }
 
@@ -95,6 +104,42 @@ public sealed record PoolFormula
 
     /// <summary>The rules of a pool bout of the given weapon.</summary>
     public BoutRules BoutRules(Weapon weapon) => new(weapon, Touches, 1, Minutes);
+
+    /// <summary>How many of a ranking, from the top, go on.</summary>
+    /// <param name="ranking">Everybody who finished the round, best first, lots applied.</param>
+    public int Promoted(ImmutableArray<RankedFencer> ranking)
+    {
+        var promoted = Promote.Of(ranking.Length);
+        if (TiesAtCut == TiesAtCut.PromoteAll)
+        {
+            while (promoted > 0 && promoted < ranking.Length && ranking[promoted].Place == ranking[promoted - 1].Place)
+            {
+                promoted++;
+            }
+        }
+
+        return promoted;
+    }
+}
+
+/// <summary>Who goes on of those tied at the cut after a pool round.</summary>
+public enum TiesAtCut
+{
+    /// <summary>As many as there is room for, by lot.</summary>
+    Lot,
+
+    /// <summary>All of them, so that nobody is cut by lot and more go on than were asked for.</summary>
+    PromoteAll,
+}
+
+/// <summary>Which pool rounds seed the tableau.</summary>
+public enum SeedingBy
+{
+    /// <summary>The last one.</summary>
+    LastRound,
+
+    /// <summary>All together: victories, bouts and touches of all rounds added up, equals by lot.</summary>
+    AllRounds,
 }
 
 /// <summary>What kind of membership is spread over the pools.</summary>

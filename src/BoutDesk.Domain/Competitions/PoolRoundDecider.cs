@@ -54,7 +54,6 @@ public static class PoolRoundDecider
                 $"The formula has {competition.Formula.Pools.Rounds} pool round(s), and they are fenced. Draw the tableau.");
         }
 
-        var lots = request.Seed.Lots();
         ImmutableArray<string> order;
         if (round == 1)
         {
@@ -63,7 +62,7 @@ public static class PoolRoundDecider
                 return refusal;
             }
 
-            order = [.. InitialSeeding.Draw(Present(competition), lots).Select(e => e.Id)];
+            order = [.. InitialSeeding.Draw(Present(competition), request.Seed.SeedingLots()).Select(e => e.Id)];
         }
         else
         {
@@ -169,7 +168,7 @@ public static class PoolRoundDecider
         var ranking = Ranked(RoundRanking.Draw(Tallies(competition, current, bouts), seed.Lots()));
         return Decision.Accept(
         [
-            new Fact(competition.Id, new PoolRoundClosed(round, seed.Value, ranking, competition.Formula.Pools.Promote.Of(ranking.Length))),
+            new Fact(competition.Id, new PoolRoundClosed(round, seed.Value, ranking, competition.Formula.Pools.Promoted(ranking))),
             .. bouts.Where(b => b is { Status: BoutStatus.Decided, Declared: null }).Select(b => new Fact(b.Id, new ResultRecorded(b.Score, b.Winner!.Value))),
             .. bouts.Select(b => new Fact(b.Id, new BoutSealed())),
         ]);
@@ -209,7 +208,7 @@ public static class PoolRoundDecider
         var corrected = Bout.Evolve(bout, bout.Id, (IBoutEvent)correction.Event);
         Bout[] after = [.. roundBouts.Select(b => b.Id == bout.Id ? corrected : b)];
         var ranking = Revised(competition, round, after, seed);
-        var promoted = competition.Formula.Pools.Promote.Of(ranking.Length);
+        var promoted = competition.Formula.Pools.Promoted(ranking);
         var revised = new RankingRevised(round.Number, bout.Id, seed.Value, ranking, promoted, reason);
 
         if (later is null)
@@ -376,6 +375,10 @@ public static class PoolRoundDecider
         if (competition.Tableau is not null)
         {
             lines.Add("The tableau was drawn from this ranking.");
+        }
+        else if (competition.Rounds.Length > round.Number && competition.Formula.Pools.SeedingBy == SeedingBy.AllRounds)
+        {
+            lines.Add("The tableau will be seeded by this round too.");
         }
 
         return lines.ToImmutable();

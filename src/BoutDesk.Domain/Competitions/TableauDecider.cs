@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Seeding;
+using BoutDesk.Domain.Standings;
 
 namespace BoutDesk.Domain.Competitions;
 
@@ -9,11 +10,14 @@ namespace BoutDesk.Domain.Competitions;
 public static class TableauDecider
 {
     /// <summary>
-    /// Draws the tableau from the ranking of the last round, exempt fencers ahead, or without pool rounds from the
-    /// initial seeding. Who has left since is not drawn, and those behind move up. Byes are decided at once.
+    /// Draws the tableau from the ranking of the last round or of all rounds together, exempt fencers ahead, or without
+    /// pool rounds from the initial seeding. Who has left since is not drawn, and those behind move up. Byes are decided
+    /// at once.
     /// </summary>
     /// <param name="competition">The competition.</param>
-    /// <param name="seed">The seed of the lots; used only without pool rounds.</param>
+    /// <param name="seed">
+    /// The seed of the lots; used without pool rounds, and among those equal over all rounds together.
+    /// </param>
     public static Decision Draw(Competition competition, DrawSeed seed)
     {
         if (competition.Tableau is not null)
@@ -44,7 +48,7 @@ public static class TableauDecider
         }
 
         var draw = competition.Draws + 1;
-        var drawn = new TableauDrawn(draw, rounds == 0 ? seed.Value : null, seeds);
+        var drawn = new TableauDrawn(draw, rounds == 0 || SeededByAllRounds(competition) ? seed.Value : null, seeds);
         Fact[] facts = [new Fact(competition.Id, drawn), .. Programme(competition, drawn)];
         return Progression.Follow(ImmutableDictionary<string, Bout>.Empty, facts, competition.Gone, clearLater: false);
     }
@@ -54,12 +58,34 @@ public static class TableauDecider
     {
         if (competition.Formula.Pools.Rounds == 0)
         {
-            return [.. InitialSeeding.Draw(PoolRoundDecider.Present(competition), seed.Lots()).Select(e => e.Id)];
+            return [.. InitialSeeding.Draw(PoolRoundDecider.Present(competition), seed.SeedingLots()).Select(e => e.Id)];
         }
 
         var gone = competition.Gone;
-        return [.. competition.Rounds.Last().GoOn.Where(id => !gone.Contains(id))];
+        var goOn = competition.Rounds.Last().GoOn.Where(id => !gone.Contains(id)).ToImmutableArray();
+        if (!SeededByAllRounds(competition))
+        {
+            return goOn;
+        }
+
+        var totals = OverAllRounds(competition);
+        return
+        [
+            .. goOn.Where(id => !totals.ContainsKey(id)),
+            .. RoundRanking.Draw(goOn.Where(totals.ContainsKey).Select(id => (id, totals[id])), seed.Lots()).Select(s => s.Fencer),
+        ];
     }
+
+    /// <summary>Victories, bouts and touches of everybody who was ranked in a pool round, added up over the rounds.</summary>
+    /// <remarks>Common practice where several rounds are fenced; federations differ, hence <see cref="PoolFormula.SeedingBy"/>.</remarks>
+    public static ImmutableDictionary<string, Tally> OverAllRounds(Competition competition) => competition.Rounds
+        .SelectMany(r => r.Closed is { } closed ? closed.Ranking : [])
+        .GroupBy(line => line.EntrantId)
+        .ToImmutableDictionary(lines => lines.Key, lines => lines.Aggregate(default(Tally), (sum, line) => sum + line.Tally));
+
+    /// <summary>Whether there is more than one round to add up.</summary>
+    public static bool SeededByAllRounds(Competition competition) =>
+        competition.Formula.Pools.SeedingBy == SeedingBy.AllRounds && competition.Rounds.Length > 1;
 
     /// <summary>Scraps the tableau, as long as no bout of it has begun.</summary>
     public static Decision Scrap(Competition competition, string reason, IReadOnlyCollection<Bout> bouts)

@@ -13,6 +13,12 @@ public readonly record struct DrawSeed(long Value)
     /// <summary>Starts the sequence of lots that belongs to this seed.</summary>
     public LotSequence Lots() => new(unchecked((ulong)Value));
 
+    /// <summary>
+    /// Starts a second sequence, for the order of equal rankings in a draw whose pools take the first: what one gives
+    /// does not show in the other.
+    /// </summary>
+    public LotSequence SeedingLots() => new LotSequence(~unchecked((ulong)Value)).Apart();
+
     /// <inheritdoc />
     public override string ToString() => Value.ToString(System.Globalization.CultureInfo.InvariantCulture);
 }
@@ -58,6 +64,12 @@ public sealed class LotSequence
             (items[last], items[chosen]) = (items[chosen], items[last]);
         }
     }
+
+    /// <summary>
+    /// A sequence that starts at a drawn value. Starting at a neighbouring number would not do: the state is a counter,
+    /// and the two sequences could be the same a few steps apart.
+    /// </summary>
+    internal LotSequence Apart() => new(Next());
 
     private ulong Next()
     {

@@ -42,6 +42,7 @@ public class EventContractTests
         ["competition-opened"] = new CompetitionOpened("a", "Women's épée", Weapon.Epee, Category.Women, "senior", Formula),
         ["competition-opened.defaults"] = new CompetitionOpened("a", "Open sabre", Weapon.Sabre, Category.Mixed, "veteran", new Formula()),
         ["formula-changed"] = new FormulaChanged(Formula with { Pools = Formula.Pools with { Promote = new Promotion { Count = 16 } } }),
+        ["formula-changed.all-rounds"] = new FormulaChanged(new Formula { Pools = new PoolFormula { TiesAtCut = TiesAtCut.PromoteAll, SeedingBy = SeedingBy.AllRounds } }),
         ["entrant-entered"] = new EntrantEntered("a-1-e1", Details),
         ["entrant-entered.bare"] = new EntrantEntered("a-1-e1", new EntrantDetails("Marchetti", "", null, null, null, null, null)),
         ["entrant-corrected"] = new EntrantCorrected("a-1-e1", Details with { Hand = Hand.Right }),

@@ -196,7 +196,7 @@ public partial class OpenApiTests
         var formula = JsonSerializer.SerializeToNode(new Formula(), JsonSetup.Options)!;
         var contract = JsonNode.Parse("""
             {
-              "pools": { "size": 7, "touches": 5, "minutes": 3, "rounds": 1, "promote": { "percent": null, "count": null }, "exempt": 0, "separateBy": ["club"] },
+              "pools": { "size": 7, "touches": 5, "minutes": 3, "rounds": 1, "promote": { "percent": null, "count": null }, "tiesAtCut": "lot", "seedingBy": "lastRound", "exempt": 0, "separateBy": ["club"] },
               "elimination": { "touches": 15, "periods": 3, "minutes": 3, "thirdPlace": "shared", "repechageFrom": null, "repechageInto": null, "fencedPlaces": null }
             }
             """);

@@ -25,6 +25,8 @@ internal sealed record CompetitionPlan(int Entrants, Formula Formula, Weapon Wea
         from size in Gen.Choose(4, 9)
         from promotion in AnyPromotion
         from exempt in Gen.Elements(0, 0, 1, 4)
+        from tiesAtCut in Gen.Elements(TiesAtCut.Lot, TiesAtCut.PromoteAll)
+        from seedingBy in Gen.Elements(SeedingBy.LastRound, SeedingBy.AllRounds)
         from touches in Gen.Choose(1, 6)
         from eliminationTouches in Gen.Choose(1, 15)
         from thirdPlace in Gen.Elements(ThirdPlace.Shared, ThirdPlace.Bout)
@@ -32,7 +34,16 @@ internal sealed record CompetitionPlan(int Entrants, Formula Formula, Weapon Wea
         from repechage in Gen.Elements<(int? From, int? Into)>((null, null), (null, null), (8, 4), (16, 8), (16, 4), (32, null), (8, 2))
         select new Formula
         {
-            Pools = new PoolFormula { Rounds = rounds, Size = size, Promote = promotion, Exempt = rounds == 0 ? 0 : exempt, Touches = touches },
+            Pools = new PoolFormula
+            {
+                Rounds = rounds,
+                Size = size,
+                Promote = promotion,
+                TiesAtCut = tiesAtCut,
+                SeedingBy = seedingBy,
+                Exempt = rounds == 0 ? 0 : exempt,
+                Touches = touches,
+            },
             Elimination = new EliminationFormula { Touches = eliminationTouches, ThirdPlace = thirdPlace, FencedPlaces = fencedPlaces, RepechageFrom = repechage.From, RepechageInto = repechage.Into },
         };
 

@@ -166,8 +166,47 @@ public class WholeCompetitionLaws
         }
 
         var goOn = day.Competition.Rounds[^1].GoOn;
-        Assert.Equal(goOn.Where(drawn.Seeds.Contains), drawn.Seeds);
+        Assert.Equal(goOn.Where(drawn.Seeds.Contains).Order(), drawn.Seeds.Order());
+        if (!TableauDecider.SeededByAllRounds(day.Competition))
+        {
+            Assert.Equal(goOn.Where(drawn.Seeds.Contains), drawn.Seeds);
+        }
+
         Assert.All(goOn.Except(drawn.Seeds), id => Assert.True(day.Competition.Entrant(id)!.Gone));
+    });
+
+    [Property(MaxTest = Competitions)]
+    public Property Seeded_by_all_rounds_no_seed_has_less_to_show_than_the_next() => AtTheEnd(day =>
+    {
+        var revised = day.Facts.Any(f => f.Event is RankingRevised);
+        if (revised || !TableauDecider.SeededByAllRounds(day.Competition) || day.Competition.Tableau is not { } drawn)
+        {
+            return;
+        }
+
+        var exempt = drawn.Seeds.TakeWhile(day.Competition.Rounds[^1].Drawn.Exempt.Contains).Count();
+        var totals = drawn.Seeds[exempt..]
+            .Select(id => day.Competition.Rounds.Select(r => FromFacts(day, r.Drawn.Pools).GetValueOrDefault(id)).Aggregate((sum, t) => sum + t))
+            .ToArray();
+        Assert.All(totals.Zip(totals.Skip(1)), pair => Assert.False(IsBetter(pair.Second, pair.First)));
+    });
+
+    [Property(MaxTest = Competitions)]
+    public Property When_all_tied_at_the_cut_go_on_nobody_cut_is_tied_with_one_who_goes_on() => AtTheEnd(day =>
+    {
+        foreach (var closed in day.Competition.Rounds.Select(r => r.Closed).OfType<PoolRoundClosed>())
+        {
+            var (goOn, cut) = (closed.Ranking.Take(closed.Promoted).LastOrDefault(), closed.Ranking.Skip(closed.Promoted).FirstOrDefault());
+            var atLeast = day.Competition.Formula.Pools.Promote.Of(closed.Ranking.Length);
+            if (day.Competition.Formula.Pools.TiesAtCut == TiesAtCut.Lot)
+            {
+                Assert.Equal(atLeast, closed.Promoted);
+                continue;
+            }
+
+            Assert.True(goOn is null || cut is null || IsBetter(goOn.Tally, cut.Tally));
+            Assert.All(closed.Ranking.Take(closed.Promoted).Skip(atLeast), r => Assert.Equal(closed.Ranking[atLeast - 1].Place, r.Place));
+        }
     });
 
     [Property(MaxTest = Competitions)]

@@ -28,4 +28,18 @@ public class LotSequenceTests
     [Fact]
     public void There_is_no_lot_among_no_outcomes() =>
         Assert.Throws<ArgumentOutOfRangeException>(() => new DrawSeed(1).Lots().Below(0));
+
+    [Fact]
+    public void The_lots_of_the_seeding_are_a_sequence_of_their_own()
+    {
+        // Neither sequence is in the first thousand lots of the other, whatever the step between them.
+        var first = Lots(new DrawSeed(2026).Lots(), 1000);
+        var seeding = Lots(new DrawSeed(2026).SeedingLots(), 1000);
+        Assert.DoesNotContain(seeding[0], first);
+        Assert.DoesNotContain(first[0], seeding);
+        Assert.Equal(seeding, Lots(new DrawSeed(2026).SeedingLots(), 1000));
+        Assert.NotEqual(seeding, Lots(new DrawSeed(2027).SeedingLots(), 1000));
+
+        static int[] Lots(LotSequence lots, int count) => [.. Enumerable.Range(0, count).Select(_ => lots.Below(int.MaxValue))];
+    }
 }
