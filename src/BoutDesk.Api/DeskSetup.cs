@@ -72,6 +72,7 @@ internal static class DeskSetup
         app.MapPools();
         app.MapBouts();
         app.MapTableau();
+        app.MapCalling();
         app.MapCalculators();
         app.MapFeed();
         app.MapHealth();

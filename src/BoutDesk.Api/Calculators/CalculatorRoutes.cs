@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Text.Json.Serialization;
 using BoutDesk.Api.Bouts;
+using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Http;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
@@ -192,6 +193,70 @@ internal sealed record FollowedBout(
     }
 }
 
+/// <summary>A tableau to be planned.</summary>
+/// <param name="Fencers">How many fencers there are, 2 to 1,024.</param>
+/// <param name="Results">Who met and who won, by seed: bouts that need not be called any more.</param>
+/// <param name="Strips">How many strips there are, 1 to 100; left out, as many as wanted.</param>
+/// <param name="RestMinutes">The rest between two bouts, 0 to 120.</param>
+/// <param name="BoutMinutes">How long a bout holds its strip, 1 to 120.</param>
+/// <param name="ThirdPlace">Whether third place is shared or fenced for.</param>
+/// <param name="FencedPlaces">Down to which place losers fence on.</param>
+/// <param name="RepechageFrom">The table from which losers fence on in a repechage.</param>
+/// <param name="RepechageInto">The last table after a repechage.</param>
+internal sealed record TableauToPlan(
+    int Fencers,
+    ImmutableArray<SeedResult>? Results = null,
+    int? Strips = null,
+    int RestMinutes = 10,
+    int BoutMinutes = 20,
+    ThirdPlace ThirdPlace = ThirdPlace.Shared,
+    int? FencedPlaces = null,
+    int? RepechageFrom = null,
+    int? RepechageInto = null);
+
+/// <summary>A plan of a tableau.</summary>
+/// <param name="Minutes">How long it takes from the first bout called to the end of the last, in minutes.</param>
+/// <param name="Bouts">The bouts in the order in which they are called.</param>
+internal sealed record TableauTimetable(int Minutes, ImmutableArray<PlannedCall> Bouts);
+
+/// <summary>A bout as planned.</summary>
+/// <param name="Bout">A name of the bout within this answer.</param>
+/// <param name="TableOf">How many fencers there are in its table: 2 in a final.</param>
+/// <param name="Part">The part of the tableau.</param>
+/// <param name="Left">The seed on the left, or null while not known.</param>
+/// <param name="Right">The seed on the right, or null while not known.</param>
+/// <param name="Minute">The minute in which it begins, from 0.</param>
+internal sealed record PlannedCall(string Bout, int TableOf, TableauPart Part, int? Left, int? Right, int Minute);
+
+/// <summary>A fencer whose way through a tableau is asked for.</summary>
+/// <param name="Fencers">How many fencers there are, 2 to 1,024.</param>
+/// <param name="Seed">His seed.</param>
+/// <param name="Results">Who met and who won so far, by seed.</param>
+/// <param name="ThirdPlace">Whether third place is shared or fenced for.</param>
+/// <param name="FencedPlaces">Down to which place losers fence on.</param>
+/// <param name="RepechageFrom">The table from which losers fence on in a repechage.</param>
+/// <param name="RepechageInto">The last table after a repechage.</param>
+internal sealed record PathOfSeed(
+    int Fencers,
+    int Seed,
+    ImmutableArray<SeedResult>? Results = null,
+    ThirdPlace ThirdPlace = ThirdPlace.Shared,
+    int? FencedPlaces = null,
+    int? RepechageFrom = null,
+    int? RepechageInto = null);
+
+/// <summary>The way of a seed through a tableau, if he wins.</summary>
+/// <param name="Bouts">His next bout and those that follow; empty when he has none left.</param>
+internal sealed record SeedPath(ImmutableArray<SeedPathBout> Bouts);
+
+/// <summary>A bout on the way of a seed.</summary>
+/// <param name="Bout">A name of the bout within this answer.</param>
+/// <param name="TableOf">How many fencers there are in its table: 2 in a final.</param>
+/// <param name="Part">The part of the tableau.</param>
+/// <param name="Opponents">The seeds whom he can meet in it.</param>
+/// <param name="IfLost">What becomes of him if he loses it.</param>
+internal sealed record SeedPathBout(string Bout, int TableOf, TableauPart Part, ImmutableArray<int> Opponents, IfLostView IfLost);
+
 /// <summary>The arithmetic of the sport for a coach who checks a sheet by hand. Nothing is kept.</summary>
 internal static class CalculatorRoutes
 {
@@ -211,6 +276,10 @@ internal static class CalculatorRoutes
             .Does("calculateBout", "The state of a bout from what was recorded in it").Produces<FollowedBout>(200).Refuses(400, 413, 415);
         group.MapPost("/classification", Classify)
             .Does("calculateClassification", "The places that follow from the results of a tableau").Produces<SeedPlaces>(200).Refuses(400, 413, 415);
+        group.MapPost("/calling-order", Plan)
+            .Does("calculateCallingOrder", "When each bout of a tableau can begin, with the rest between bouts").Produces<TableauTimetable>(200).Refuses(400, 413, 415);
+        group.MapPost("/path", Path)
+            .Does("calculatePath", "Whom a seed can meet, bout by bout, if he wins").Produces<SeedPath>(200).Refuses(400, 413, 415);
     }
 
     private static IResult PoolStandings(PoolResults body)
@@ -400,39 +469,10 @@ internal static class CalculatorRoutes
 
     private static IResult Classify(TableauResults body)
     {
-        var errors = new FieldErrors();
-        errors.Range("fencers", body.Fencers, 2, TableauShape.MostFencers);
-        if (errors.ToProblem() is { } size)
-        {
-            return size;
-        }
-
-        for (var i = 0; i < body.Results.Length; i++)
-        {
-            errors.Range($"results[{i}].left", body.Results[i].Left, 1, body.Fencers);
-            errors.Range($"results[{i}].right", body.Results[i].Right, 1, body.Fencers);
-        }
-
-        if (errors.ToProblem() is { } problem)
+        var formula = Elimination(body.ThirdPlace, body.FencedPlaces, body.RepechageFrom, body.RepechageInto);
+        if (TableauErrors(body.Fencers, body.Results, formula).ToProblem() is { } problem)
         {
             return problem;
-        }
-
-        var formula = new EliminationFormula
-        {
-            ThirdPlace = body.ThirdPlace,
-            FencedPlaces = body.FencedPlaces,
-            RepechageFrom = body.RepechageFrom,
-            RepechageInto = body.RepechageInto,
-        };
-        foreach (var wrong in new Formula { Elimination = formula }.Problems())
-        {
-            errors.Add(wrong.Field!["formula.elimination.".Length..], wrong.Message);
-        }
-
-        if (errors.ToProblem() is { } unknown)
-        {
-            return unknown;
         }
 
         var (places, refusal) = TableauPlaces.FromResults(body.Fencers, body.Results, formula);
@@ -504,6 +544,89 @@ internal static class CalculatorRoutes
             BoutActionKind.Priority => BoutDecider.DrawPriority(bout, side, default),
             _ => BoutDecider.TakeBreak(bout, side, BreakKind.Medical, null),
         };
+    }
+
+    private static IResult Plan(TableauToPlan body)
+    {
+        var formula = Elimination(body.ThirdPlace, body.FencedPlaces, body.RepechageFrom, body.RepechageInto);
+        var errors = TableauErrors(body.Fencers, body.Results ?? [], formula);
+        errors.Range("strips", body.Strips, 1, 100);
+        errors.Range("restMinutes", body.RestMinutes, 0, 120);
+        errors.Range("boutMinutes", body.BoutMinutes, 1, 120);
+        if (errors.ToProblem() is { } problem)
+        {
+            return problem;
+        }
+
+        var (bouts, refusal) = SeededTableau.Of(body.Fencers, formula, body.Results ?? []);
+        if (refusal is not null)
+        {
+            return Problem.Of(refusal);
+        }
+
+        var begin = DateTimeOffset.UnixEpoch;
+        var byId = bouts.ToDictionary(b => b.Id);
+        ImmutableArray<PlannedCall> calls =
+        [
+            .. CallingOrder.Of(bouts, begin, CallingRoutes.Rules(body.RestMinutes, body.BoutMinutes, body.Strips)).Select(call =>
+            {
+                var bout = byId[call.BoutId];
+                return new PlannedCall(bout.Id, bout.TableOf, bout.Stage.Part, bout.Left.Seed, bout.Right.Seed, (int)(call.PlannedAt - begin).TotalMinutes);
+            }),
+        ];
+        return Calculated(new TableauTimetable(calls.IsEmpty ? 0 : calls[^1].Minute + body.BoutMinutes, calls));
+    }
+
+    private static IResult Path(PathOfSeed body)
+    {
+        var formula = Elimination(body.ThirdPlace, body.FencedPlaces, body.RepechageFrom, body.RepechageInto);
+        var errors = TableauErrors(body.Fencers, body.Results ?? [], formula);
+        errors.Range("seed", body.Seed, 1, Math.Clamp(body.Fencers, 1, TableauShape.MostFencers));
+        if (errors.ToProblem() is { } problem)
+        {
+            return problem;
+        }
+
+        var (bouts, refusal) = SeededTableau.Of(body.Fencers, formula, body.Results ?? []);
+        return refusal is not null
+            ? Problem.Of(refusal)
+            : Calculated(new SeedPath(
+            [
+                .. FencerPath.Of(bouts, body.Seed).Select(step => new SeedPathBout(
+                    step.Bout.Id, step.Bout.TableOf, step.Bout.Stage.Part, step.Opponents, IfLostView.Of(step.Bout))),
+            ]));
+    }
+
+    private static EliminationFormula Elimination(ThirdPlace thirdPlace, int? fencedPlaces, int? repechageFrom, int? repechageInto) => new()
+    {
+        ThirdPlace = thirdPlace,
+        FencedPlaces = fencedPlaces,
+        RepechageFrom = repechageFrom,
+        RepechageInto = repechageInto,
+    };
+
+    /// <summary>What is wrong with a tableau by seed, as far as the form of the fields tells.</summary>
+    private static FieldErrors TableauErrors(int fencers, ImmutableArray<SeedResult> results, EliminationFormula formula)
+    {
+        var errors = new FieldErrors();
+        errors.Range("fencers", fencers, 2, TableauShape.MostFencers);
+        if (errors.ToProblem() is not null)
+        {
+            return errors;
+        }
+
+        for (var i = 0; i < results.Length; i++)
+        {
+            errors.Range($"results[{i}].left", results[i].Left, 1, fencers);
+            errors.Range($"results[{i}].right", results[i].Right, 1, fencers);
+        }
+
+        foreach (var wrong in new Formula { Elimination = formula }.Problems())
+        {
+            errors.Add(wrong.Field!["formula.elimination.".Length..], wrong.Message);
+        }
+
+        return errors;
     }
 
     private static ImmutableArray<ImmutableArray<int>> Pairs(IEnumerable<BoutPairing> order) =>

@@ -49,7 +49,7 @@ internal sealed partial class BoutProjection : SingleStreamProjection<Bout, stri
     }
 
     public override Bout Evolve(Bout? snapshot, string id, IEvent e) =>
-        Bout.Evolve(snapshot, id, (IBoutEvent)e.Data);
+        BoutEnd.Note(snapshot, Bout.Evolve(snapshot, id, (IBoutEvent)e.Data), e.Timestamp);
 }
 
 internal sealed partial class EquipmentProjection : SingleStreamProjection<EquipmentRecord, string>

@@ -79,6 +79,8 @@ internal static class OpenApiExamples
             PoolCount: 2),
         new TableauOfSeeds(6),
         new TableauResults(4, [new SeedResult(1, 4, 1), new SeedResult(3, 2, 3), new SeedResult(1, 3, 3)]),
+        new TableauToPlan(4, Strips: 1),
+        new PathOfSeed(4, 1),
 
         new BoutToFollow(
             Weapon.Foil,
@@ -180,6 +182,31 @@ internal static class OpenApiExamples
             null,
             [],
             []),
+        new CallView(1, Competition + "-d2t4b1", 4, StripOne, "Aubert Maïa", "Berg Nils", true, Morning, Morning),
+        new PathView(
+            Entrant,
+            1,
+            false,
+            [
+                new PathBoutView(
+                    Competition + "-d2t4b1",
+                    4,
+                    TableauPart.Main,
+                    [new TableauFencerView(4, Opponent, "Berg Nils", Millbrook, "SWE", false)],
+                    new IfLostView(false, 3, 4)),
+            ]),
+        new TableauTimetable(
+            70,
+            [
+                new PlannedCall("t4b1", 4, TableauPart.Main, 1, 4, 0),
+                new PlannedCall("t4b2", 4, TableauPart.Main, 3, 2, 20),
+                new PlannedCall("t2b1", 2, TableauPart.Main, null, null, 50),
+            ]),
+        new SeedPath(
+            [
+                new SeedPathBout("t4b1", 4, TableauPart.Main, [4], new IfLostView(false, 3, 4)),
+                new SeedPathBout("t2b1", 2, TableauPart.Main, [2, 3], new IfLostView(false, 2, 2)),
+            ]),
         new ClassificationLine(1, Entrant, "Aubert Maïa", Harbour, "FRA", "winner"),
         new FeedItem("touch-scored", Morning, Competition, PoolOne, PoolOne + "b1", null, new ScoreView(3, 2), null),
         new PositionStandings([new PositionStanding(1, 1, 1, 2, 0.5m, 8, 7, 1, false)]),

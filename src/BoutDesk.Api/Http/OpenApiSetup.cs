@@ -226,6 +226,9 @@ internal static class OpenApiSetup
             ["dryRun"] = "For CSV: only check the list.",
             ["partial"] = "For CSV: take the rows that are right, and leave the others out.",
             ["reason"] = "Why, to 200 characters.",
+            ["restMinutes"] = "The rest between two elimination bouts in minutes, 0 to 120; 10 when left out.",
+            ["boutMinutes"] = "How long a bout holds its strip, for the plan, 1 to 120 minutes; 20 when left out.",
+            ["strips"] = "How many strips there are for this tableau, 1 to 100; those of the tournament when left out.",
         };
 
         public void Apply(OpenApiOperation operation, OperationFilterContext context)

@@ -220,7 +220,8 @@ internal static class PoolRoutes
     private static FreshList<StandingView> Standings(ImmutableArray<StandingView> standings, int? limit, string? after) =>
         new(standings, s => s.EntrantId, new Page(limit, after));
 
-    private static IEnumerable<SeedView> Seeding(Competition competition)
+    /// <summary>The seeding as it is known now, best first.</summary>
+    internal static IEnumerable<SeedView> Seeding(Competition competition)
     {
         var last = competition.Rounds.LastOrDefault();
         if (last is null)

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 
 namespace BoutDesk.Domain.Elimination;
@@ -58,83 +57,20 @@ public static class TableauPlaces
     public static (ImmutableArray<(int Place, TableauRun Run)> Places, Refusal? Refusal) FromResults(
         int fencers, IReadOnlyList<SeedResult> results, EliminationFormula formula)
     {
-        var open = new Dictionary<(int, int), Queue<(int Index, int Winner)>>();
-        for (var i = 0; i < results.Count; i++)
-        {
-            var (left, right, winner) = results[i];
-            if (winner != left && winner != right)
-            {
-                return ([], Refusal.Invalid($"results[{i}].winner", $"The winner must be one of the two fencers, {left} or {right}."));
-            }
-
-            var pair = (Math.Min(left, right), Math.Max(left, right));
-            (open.TryGetValue(pair, out var queue) ? queue : open[pair] = new()).Enqueue((i, winner));
-        }
-
+        var (bouts, refusal) = SeededTableau.Of(fencers, formula, results);
         var runs = new Dictionary<int, TableauRun>();
-        var seats = new Dictionary<(string, Side), Place>();
-        foreach (var bout in TableauPlan.For(fencers, formula))
+        foreach (var bout in bouts)
         {
-            var (left, right) = bout.First is { } first
-                ? (Place.Of(first.Left), Place.Of(first.Right))
-                : (seats.GetValueOrDefault((bout.Key, Side.Left)), seats.GetValueOrDefault((bout.Key, Side.Right)));
-            var winner = Winner(left, right);
-            var loser = winner.IsAwaited ? default : winner == left ? right : left;
-            foreach (var seed in new[] { left, right }.Where(p => p.Seed > 0).Select(p => p.Seed))
+            foreach (var seed in new[] { bout.Left.Seed, bout.Right.Seed }.OfType<int>())
             {
-                var won = winner.IsAwaited ? (bool?)null : winner.Seed == seed;
+                var won = bout.Winner.IsKnown ? bout.Winner.Seed == seed : (bool?)null;
                 if (Range(bout.Stage, won, (won == true ? bout.WinnerTo : bout.LoserTo) is not null) is { } range)
                 {
                     runs[seed] = new TableauRun(seed, range.Best, range.Worst, won is null);
                 }
             }
-
-            Send(bout.WinnerTo, winner);
-            Send(bout.LoserTo, loser);
         }
 
-        var unused = open.Values.Where(q => q.Count > 0).Select(q => q.Peek().Index).ToArray();
-        return unused.Length > 0
-            ? ([], Refusal.Invalid($"results[{unused.Min()}]", "These two cannot meet in this tableau, or not again, or an earlier result is missing."))
-            : (Of(runs.Values, formula.ThirdPlace), null);
-
-        Place Winner(Place left, Place right)
-        {
-            if (left.IsAwaited || right.IsAwaited)
-            {
-                return default;
-            }
-
-            if (left.Seed == 0 || right.Seed == 0)
-            {
-                return left.Seed == 0 ? right : left;
-            }
-
-            return open.TryGetValue((Math.Min(left.Seed, right.Seed), Math.Max(left.Seed, right.Seed)), out var queue) && queue.TryDequeue(out var result)
-                ? Place.Of(result.Winner)
-                : default;
-        }
-
-        void Send(SeatLink? link, Place who)
-        {
-            if (link is not null)
-            {
-                seats[(link.BoutId, link.Side)] = who;
-            }
-        }
-    }
-
-    /// <summary>A place in a bout: not known yet (the default), nobody (seed 0), or a seed.</summary>
-    private readonly record struct Place(bool Known, int Seed)
-    {
-        public bool IsAwaited => !Known;
-
-        public static Place Of(int? seed) => new(true, seed ?? 0);
+        return refusal is null ? (Of(runs.Values, formula.ThirdPlace), null) : ([], refusal);
     }
 }
-
-/// <summary>A result by seed.</summary>
-/// <param name="Left">A seed.</param>
-/// <param name="Right">The opponent's seed.</param>
-/// <param name="Winner">The seed that won.</param>
-public readonly record struct SeedResult(int Left, int Right, int Winner);

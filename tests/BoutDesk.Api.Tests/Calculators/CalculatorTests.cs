@@ -279,4 +279,29 @@ public class CalculatorTests
         var problem = await anybody.RefusedAsync(HttpMethod.Post, $"/api/calculators/{what}", JsonNode.Parse(body), 400, "invalid-input");
         Assert.True(problem["errors"]?[field] is not null, $"{field} is not named: {problem.ToJsonString()}");
     }
+
+    [Fact]
+    public async Task A_tableau_is_planned_with_the_rest_between_bouts()
+    {
+        var plan = await anybody.SendAsync(HttpMethod.Post, "/api/calculators/calling-order", new { fencers = 8, strips = 2 }, HttpStatusCode.OK);
+        // Worked out by hand for bouts of 20 minutes and 10 minutes of rest.
+        Assert.Equal([0, 0, 20, 20, 40, 50, 80], plan.Items("bouts").Select(b => b.Number("minute")));
+        Assert.Equal(100, plan.Number("minutes"));
+        await anybody.RefusedAsync(HttpMethod.Post, "/api/calculators/calling-order", new { fencers = 8, strips = 0 }, 400, "invalid-input");
+        await anybody.RefusedAsync(HttpMethod.Post, "/api/calculators/calling-order", new { fencers = 8, results = new[] { new { left = 1, right = 2, winner = 1 } } }, 400, "invalid-input");
+    }
+
+    [Fact]
+    public async Task The_way_of_a_seed_names_whom_he_can_meet()
+    {
+        var path = await anybody.SendAsync(
+            HttpMethod.Post,
+            "/api/calculators/path",
+            new { fencers = 8, seed = 5, fencedPlaces = 8, results = new[] { new { left = 4, right = 5, winner = 4 } } },
+            HttpStatusCode.OK);
+        // He has lost to the fourth and fences for the places 5 to 8.
+        Assert.Equal(["places", "places"], path.Items("bouts").Select(b => b.Text("part")));
+        Assert.Equal(["1 8", "2 3 6 7"], path.Items("bouts").Select(b => string.Join(' ', b["opponents"]!.AsArray().Select(o => o!.GetValue<int>()))));
+        await anybody.RefusedAsync(HttpMethod.Post, "/api/calculators/path", new { fencers = 8, seed = 9 }, 400, "invalid-input");
+    }
 }

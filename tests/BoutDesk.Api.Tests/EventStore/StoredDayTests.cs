@@ -35,7 +35,7 @@ public class StoredDayTests : IClassFixture<StoredDay>
         var serializer = ((DocumentStore)host.Services.GetRequiredService<IDocumentStore>()).Options.Serializer();
         var types = EventNames.All.ToDictionary(e => e.Value, e => e.Key);
         var states = new Dictionary<string, object>();
-        foreach (var row in await host.RowsAsync("select stream_id, type, data::text from boutdesk.mt_events order by stream_id, version"))
+        foreach (var row in await host.RowsAsync("select stream_id, type, data::text, timestamp from boutdesk.mt_events order by stream_id, version"))
         {
             var id = (string)row[0];
             using var json = new MemoryStream(Encoding.UTF8.GetBytes((string)row[2]));
@@ -44,7 +44,7 @@ public class StoredDayTests : IClassFixture<StoredDay>
             {
                 ITournamentEvent e => Tournament.Evolve((Tournament?)before, id, e),
                 ICompetitionEvent e => Competition.Evolve((Competition?)before, id, e),
-                IBoutEvent e => Bout.Evolve((Bout?)before, id, e),
+                IBoutEvent e => BoutEnd.Note((Bout?)before, Bout.Evolve((Bout?)before, id, e), new DateTimeOffset((DateTime)row[3])),
                 IEquipmentEvent e => EquipmentRecord.Evolve((EquipmentRecord?)before, id, e),
                 var other => throw new InvalidOperationException(other.GetType().Name),
             };

@@ -54,8 +54,8 @@ public class AccessTableTests : IClassFixture<Hall>
     private static readonly string[] Public =
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment",
-        "getPoolRound", "getPoolRoundStandings", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "followTournament",
-        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout",
+        "getPoolRound", "getPoolRoundStandings", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
+        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath",
     ];
 
     private static readonly string[] Malformed = ["Bearer", "Bearer ", "Basic ZGVzazpkZXNr", "Bearer two words", DeskHost.DeskPass];
