@@ -41,12 +41,12 @@ internal static class EntrantRoutes
         one.MapPost("/check-in", CheckInAsync).Needs(PassKind.Desk)
             .Does("checkIn", "Check an entrant in").Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/absent", (string entrantId, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Absent, null, http, commands)).Needs(PassKind.Desk)
-            .Does("markAbsent", "Mark an entrant absent", "In an open pool all of his bouts are annulled.").Produces<EntrantView>(200).Writes(409, 412);
-        one.MapPost("/withdraw", (string entrantId, GiveReason body, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Withdrawn, body.Reason, http, commands)).Needs(PassKind.Desk)
+            .Does("markAbsent", "Mark an entrant absent", "In an open pool all of his bouts are annulled.").Produces<LeavingView>(200).Writes(409, 412);
+        one.MapPost("/withdraw", (string entrantId, WithdrawEntrant body, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Withdrawn, body.Reason, http, commands, body.Cause)).Needs(PassKind.Desk)
             .Does("withdraw", "Let an entrant withdraw", "In an open pool all of his bouts are annulled, for the opponents too. In the elimination the next opponent goes on, and the fencer keeps his place.")
-            .Produces<EntrantView>(200).Writes(409, 412);
+            .Produces<LeavingView>(200).Writes(409, 412);
         one.MapPost("/exclude", (string entrantId, GiveReason body, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Excluded, body.Reason, http, commands)).Needs(PassKind.Desk)
-            .Does("exclude", "Exclude an entrant", "As withdrawing, but the fencer gets no place.").Produces<EntrantView>(200).Writes(409, 412);
+            .Does("exclude", "Exclude an entrant", "As withdrawing, but the fencer gets no place.").Produces<LeavingView>(200).Writes(409, 412);
         one.MapPost("/reinstate", ReinstateAsync).Needs(PassKind.Desk)
             .Does("reinstate", "Bring an entrant back who left by mistake", "What had been fenced counts again.").Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/equipment-checks", CheckEquipmentAsync).Needs(PassKind.Desk, PassKind.Armourer)
@@ -210,17 +210,23 @@ internal static class EntrantRoutes
     private static Task<IResult> CheckInAsync(string entrantId, HttpContext http, Commands commands) =>
         ChangeAsync(entrantId, http, commands, (_, competition, entrant) => Task.FromResult(EntryDecider.CheckIn(competition, entrant)));
 
-    private static Task<IResult> LeaveAsync(string entrantId, Leaving leaving, string? reason, HttpContext http, Commands commands) =>
+    private static Task<IResult> LeaveAsync(
+        string entrantId, Leaving leaving, string? reason, HttpContext http, Commands commands, WithdrawalCause? cause = null) =>
         Reasons.Problem(reason, needed: leaving != Leaving.Absent) is { } problem
             ? Task.FromResult<IResult>(problem)
-            : ChangeAsync(entrantId, http, commands, async (ledger, competition, entrant) => EntryDecider.Leave(
-                competition, entrant, leaving, reason ?? "absent", await StageBoutsAsync(ledger, competition)));
+            : ChangeAsync(
+                entrantId,
+                http,
+                commands,
+                async (ledger, competition, entrant) => EntryDecider.Leave(
+                    competition, entrant, leaving, reason ?? "absent", await StageBoutsAsync(ledger, competition), cause),
+                (competition, decision, view) => new LeavingView(view, LeavingConsequences.Of(competition, entrantId, decision)));
 
     private static Task<IResult> ReinstateAsync(string entrantId, ReinstateEntrant body, HttpContext http, Commands commands) =>
         Reasons.Problem(body.Reason, needed: true) is { } problem
             ? Task.FromResult<IResult>(problem)
             : ChangeAsync(entrantId, http, commands, async (ledger, competition, entrant) => EntryDecider.Reinstate(
-                competition, entrant, body.Reason, await StageBoutsAsync(ledger, competition), body.Later == LaterDraws.Scrap));
+                competition, entrant, body.Reason, await StageBoutsAsync(ledger, competition), body.Later));
 
     private static Task<IResult> CheckEquipmentAsync(string entrantId, CheckEquipment body, HttpContext http, Commands commands)
     {
@@ -252,7 +258,11 @@ internal static class EntrantRoutes
     }
 
     private static Task<IResult> ChangeAsync(
-        string entrantId, HttpContext http, Commands commands, Func<Ledger, Competition, Entrant, Task<Decision>> decide) =>
+        string entrantId,
+        HttpContext http,
+        Commands commands,
+        Func<Ledger, Competition, Entrant, Task<Decision>> decide,
+        Func<Competition, Decision, EntrantView, EntrantView>? withMore = null) =>
         commands.RunAsync(http, async ledger =>
         {
             if (Identifiers.CompetitionOf(entrantId) is not { } competitionId
@@ -275,7 +285,9 @@ internal static class EntrantRoutes
             }
 
             ledger.Keep(decision);
-            return Answer.Ok(EntrantView.Of(ledger.Now<Competition>(competitionId).Entrant(entrantId)!, equipment, forDesk: true)).WithVersion();
+            var view = EntrantView.Of(ledger.Now<Competition>(competitionId).Entrant(entrantId)!, equipment, forDesk: true);
+            var answer = Answer.Ok(view).WithVersion();
+            return withMore is null ? answer : answer with { Body = withMore(competition, decision, view) };
         });
 
     /// <summary>The bouts that leaving or coming back can touch: those of the open pool round, or of the tableau.</summary>

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
 
@@ -35,9 +36,10 @@ internal sealed record EnterFencer(
 /// <param name="BirthYear">Year of birth; null without a desk pass.</param>
 /// <param name="Status">Where the entrant stands.</param>
 /// <param name="Reason">Why he withdrew or was excluded; null without a desk pass.</param>
+/// <param name="Cause">What made him withdraw; null without a desk pass, or when it was not said.</param>
 /// <param name="EquipmentPassed">Kinds of item that passed when last checked.</param>
 /// <param name="EquipmentFailed">Kinds of item that failed when last checked.</param>
-internal sealed record EntrantView(
+internal record EntrantView(
     string Id,
     string FamilyName,
     string GivenName,
@@ -48,6 +50,7 @@ internal sealed record EntrantView(
     int? BirthYear,
     EntrantStatus Status,
     string? Reason,
+    WithdrawalCause? Cause,
     ImmutableArray<EquipmentItem> EquipmentPassed,
     ImmutableArray<EquipmentItem> EquipmentFailed)
 {
@@ -62,8 +65,19 @@ internal sealed record EntrantView(
         forDesk ? entrant.Details.BirthYear : null,
         entrant.Status,
         forDesk ? entrant.Reason : null,
+        forDesk ? entrant.Cause : null,
         equipment?.Items(Verdict.Passed) ?? [],
         equipment?.Items(Verdict.Failed) ?? []);
+}
+
+/// <summary>An entrant who leaves, with what follows from it.</summary>
+internal sealed record LeavingView : EntrantView
+{
+    public LeavingView(EntrantView entrant, ImmutableArray<Consequence> consequences)
+        : base(entrant) => Consequences = consequences;
+
+    /// <summary>What follows, each by its rule; empty when the fencer had left already.</summary>
+    public ImmutableArray<Consequence> Consequences { get; init; }
 }
 
 /// <summary>What became of an entry list.</summary>
@@ -83,10 +97,15 @@ internal sealed record RowProblem(int Line, string Field, string Problem);
 /// <param name="Reason">The reason, to 200 characters.</param>
 internal sealed record GiveReason(string Reason);
 
+/// <summary>Why an entrant withdraws.</summary>
+/// <param name="Reason">The reason, to 200 characters.</param>
+/// <param name="Cause">What makes him withdraw; the consequences are the same for each.</param>
+internal sealed record WithdrawEntrant(string Reason, WithdrawalCause Cause = WithdrawalCause.Withdrawal);
+
 /// <summary>Why an entrant comes back, and whether bouts that followed may be cleared.</summary>
 /// <param name="Reason">The reason, to 200 characters.</param>
-/// <param name="Later">scrap clears bouts that followed and have begun; left out, they are listed instead.</param>
-internal sealed record ReinstateEntrant(string Reason, Domain.Competitions.LaterDraws? Later = null);
+/// <param name="Later">scrap clears bouts that followed and have begun, which cannot be kept; left out, they are listed instead.</param>
+internal sealed record ReinstateEntrant(string Reason, LaterDraws? Later = null);
 
 /// <summary>A check at the equipment table.</summary>
 /// <param name="Item">What was checked.</param>

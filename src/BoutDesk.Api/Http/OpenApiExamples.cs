@@ -53,6 +53,7 @@ internal static class OpenApiExamples
         new FormulaSettings(new PoolSettings(Size: 6, Promote: new Promotion { Percent = 80 })),
         new EnterFencer("Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, 2004),
         new GiveReason("Injured in the warm-up."),
+        new WithdrawEntrant("A sprained ankle.", WithdrawalCause.Injury),
         new ReinstateEntrant("Withdrawn by mistake."),
         new CheckEquipment(EquipmentItem.Mask, Verdict.Passed, "green 14"),
         new DrawPoolRound(PoolSize: 6),
@@ -99,7 +100,10 @@ internal static class OpenApiExamples
         new PassView(Tournament + "-pass-0198f2", PassKind.Referee, [PoolOne], [], [], Morning, "desk-first", null, null),
         new CompetitionView(
             Competition, Tournament, "Women's épée", Weapon.Epee, Category.Women, "senior", Stage.Pools, 24, 23, [new PoolRoundSummary(1, 4, false)], null, new Formula()),
-        new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, null, EntrantStatus.CheckedIn, null, [EquipmentItem.Mask], []),
+        new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, null, EntrantStatus.CheckedIn, null, null, [EquipmentItem.Mask], []),
+        new LeavingView(
+            new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, 2004, EntrantStatus.Withdrawn, "A sprained ankle.", WithdrawalCause.Injury, [EquipmentItem.Mask], []),
+            [new Consequence("5 bout(s) of the pool do not count, for the opponents either.", LeavingRule.PoolBoutsAnnulled)]),
         new ImportReport(22, 1, [new RowProblem(7, "ranking", "Must be a whole number or empty, but is 'A'.")], ["licence"]),
         EquipmentView.Of(
             Entrant,

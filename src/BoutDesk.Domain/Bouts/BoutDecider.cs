@@ -332,6 +332,7 @@ public static class BoutDecider
         RefusalReason.BoutAnnulled,
         bout.Struck
             ? "This bout is off the programme, because its draw was scrapped. Open the new draw."
+            : bout.Sealed ? "This bout does not count, because one of its fencers left the pool before the round was closed. That stands, even if the fencer comes back."
             : "This bout does not count, because one of its fencers left the pool. Reinstate the fencer to fence it.");
 
     private static Refusal Closed() =>

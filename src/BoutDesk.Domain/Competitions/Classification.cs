@@ -18,7 +18,8 @@ public static class Classification
     /// <summary>
     /// The classification, provisional while bouts are open: those in the tableau by how far they came and by seed,
     /// then those cut after the last pool round by its ranking, then those cut earlier. An excluded fencer has no place,
-    /// nor has one who left during the pools; who left after them keeps the rank he had.
+    /// nor has one who left during the first pool round. Who left during a later one keeps the rank of the round before, and
+    /// so comes behind everybody who finished the later one; who left after it keeps the rank he had.
     /// </summary>
     /// <param name="competition">The competition.</param>
     /// <param name="tableau">The bouts of the tableau; empty while there is none.</param>
@@ -31,8 +32,8 @@ public static class Classification
         if (competition.Tableau is { } drawn)
         {
             var reached = Reached(tableau);
-            var runs = Runs(drawn, tableau).Where(r => !excluded.Contains(drawn.Seeds[r.Seed - 1]));
-            foreach (var (place, run) in TableauPlaces.Of(runs, competition.Formula.Elimination.ThirdPlace))
+            var struck = drawn.Seeds.Select((id, i) => (id, Seed: i + 1)).Where(s => excluded.Contains(s.id)).Select(s => s.Seed).ToHashSet();
+            foreach (var (place, run) in TableauPlaces.Of(Runs(drawn, tableau), struck))
             {
                 var entrantId = drawn.Seeds[run.Seed - 1];
                 classified.Add(new ClassifiedFencer(place, entrantId, reached[entrantId], null));

@@ -138,7 +138,7 @@ public sealed record Competition
             EntrantCorrected corrected => competition.With(corrected.EntrantId, e => e with { Details = corrected.Details }),
             EntrantCheckedIn checkedIn => competition.With(checkedIn.EntrantId, EntrantStatus.CheckedIn, null),
             EntrantMarkedAbsent absent => competition.With(absent.EntrantId, EntrantStatus.Absent, null),
-            EntrantWithdrew withdrew => competition.With(withdrew.EntrantId, EntrantStatus.Withdrawn, withdrew.Reason),
+            EntrantWithdrew withdrew => competition.With(withdrew.EntrantId, EntrantStatus.Withdrawn, withdrew.Reason, withdrew.Cause),
             EntrantExcluded excluded => competition.With(excluded.EntrantId, EntrantStatus.Excluded, excluded.Reason),
             // Coming back is no check-in: where nobody was checked in, the competition does without.
             EntrantReinstated reinstated => competition.With(
@@ -165,8 +165,8 @@ public sealed record Competition
     private Competition With(int round, PoolRoundClosed closed) =>
         this with { Rounds = Rounds.SetItem(round - 1, Rounds[round - 1] with { Closed = closed }) };
 
-    private Competition With(string entrantId, EntrantStatus status, string? reason) =>
-        With(entrantId, e => e with { Status = status, Reason = reason });
+    private Competition With(string entrantId, EntrantStatus status, string? reason, WithdrawalCause? cause = null) =>
+        With(entrantId, e => e with { Status = status, Reason = reason, Cause = cause });
 
     private Competition With(string entrantId, Func<Entrant, Entrant> change)
     {

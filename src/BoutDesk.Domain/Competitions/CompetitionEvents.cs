@@ -42,7 +42,8 @@ public sealed record EntrantMarkedAbsent(string EntrantId) : ICompetitionEvent;
 /// <summary>The entrant leaves or cannot go on.</summary>
 /// <param name="EntrantId">The entrant.</param>
 /// <param name="Reason">Why.</param>
-public sealed record EntrantWithdrew(string EntrantId, string Reason) : ICompetitionEvent;
+/// <param name="Cause">What made him withdraw, or null when it was not said.</param>
+public sealed record EntrantWithdrew(string EntrantId, string Reason, WithdrawalCause? Cause = null) : ICompetitionEvent;
 
 /// <summary>The entrant was excluded.</summary>
 /// <param name="EntrantId">The entrant.</param>

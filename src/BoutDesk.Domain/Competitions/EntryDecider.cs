@@ -18,6 +18,19 @@ public enum Leaving
     Excluded,
 }
 
+/// <summary>What makes an entrant withdraw. The consequences are the same for each.</summary>
+public enum WithdrawalCause
+{
+    /// <summary>His own wish.</summary>
+    Withdrawal,
+
+    /// <summary>He is hurt or ill.</summary>
+    Injury,
+
+    /// <summary>He did not appear when he was called.</summary>
+    NoShow,
+}
+
 /// <summary>Decides on entries, check-in, and on fencers who leave or come back. Pure.</summary>
 public static class EntryDecider
 {
@@ -142,13 +155,14 @@ public static class EntryDecider
     /// <param name="leaving">How.</param>
     /// <param name="reason">Why.</param>
     /// <param name="bouts">The bouts of the open pool round or of the tableau.</param>
+    /// <param name="cause">What makes him withdraw, if that was said; the consequences are the same for each.</param>
     public static Decision Leave(
-        Competition competition, Entrant entrant, Leaving leaving, string reason, IReadOnlyDictionary<string, Bout> bouts)
+        Competition competition, Entrant entrant, Leaving leaving, string reason, IReadOnlyDictionary<string, Bout> bouts, WithdrawalCause? cause = null)
     {
         ICompetitionEvent left = leaving switch
         {
             Leaving.Absent => new EntrantMarkedAbsent(entrant.Id),
-            Leaving.Withdrawn => new EntrantWithdrew(entrant.Id, reason),
+            Leaving.Withdrawn => new EntrantWithdrew(entrant.Id, reason, cause),
             _ => new EntrantExcluded(entrant.Id, reason),
         };
         var status = leaving switch
@@ -190,7 +204,7 @@ public static class EntryDecider
         facts.AddRange(his
             .Where(b => !b.InPool && b.Status != BoutStatus.Decided)
             .Select(b => new Fact(b.Id, new FencerOut(b.SideOf(entrant.Id)!.Value, reason))));
-        return Progression.Follow(bouts, facts, competition.Gone.Add(entrant.Id), clearLater: false);
+        return Progression.Follow(bouts, facts, competition.Gone.Add(entrant.Id), later: null);
     }
 
     /// <summary>
@@ -225,21 +239,22 @@ public static class EntryDecider
             return Decision.Accept([.. shown.Facts, .. left.Facts]);
         }
 
-        return Progression.Follow(bouts, [.. shown.Facts, .. left.Facts], competition.Gone.Add(entrant.Id), clearLater: false);
+        return Progression.Follow(bouts, [.. shown.Facts, .. left.Facts], competition.Gone.Add(entrant.Id), later: null);
     }
 
     /// <summary>
     /// Brings back an entrant who was marked absent, withdrawn or excluded by mistake: annulled pool bouts of an open
     /// round count again with what was fenced, and elimination bouts lost by leaving are open again, if no bout that
-    /// followed has begun.
+    /// followed has begun. A result that was confirmed after a black card stays: what was confirmed is changed by a
+    /// correction only. The ranking of a round closed meanwhile stays too.
     /// </summary>
     /// <param name="competition">The competition.</param>
     /// <param name="entrant">Who comes back.</param>
     /// <param name="reason">Why.</param>
     /// <param name="bouts">The bouts of the open pool round or of the tableau.</param>
-    /// <param name="clearLater">Whether bouts that followed and have begun may be cleared.</param>
+    /// <param name="later"><see cref="LaterDraws.Scrap"/> clears bouts that followed and have begun.</param>
     public static Decision Reinstate(
-        Competition competition, Entrant entrant, string reason, IReadOnlyDictionary<string, Bout> bouts, bool clearLater)
+        Competition competition, Entrant entrant, string reason, IReadOnlyDictionary<string, Bout> bouts, LaterDraws? later)
     {
         if (!entrant.Gone)
         {
@@ -272,7 +287,7 @@ public static class EntryDecider
 
         return competition.Tableau is null
             ? Decision.Accept(facts)
-            : Progression.Follow(bouts, facts, competition.Gone.Remove(entrant.Id), clearLater);
+            : Progression.Follow(bouts, facts, competition.Gone.Remove(entrant.Id), later);
     }
 
     private static Refusal EntriesClosed() => new(

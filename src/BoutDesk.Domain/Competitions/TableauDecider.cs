@@ -50,7 +50,7 @@ public static class TableauDecider
         var draw = competition.Draws + 1;
         var drawn = new TableauDrawn(draw, rounds == 0 || SeededByAllRounds(competition) ? seed.Value : null, seeds);
         Fact[] facts = [new Fact(competition.Id, drawn), .. Programme(competition, drawn)];
-        return Progression.Follow(ImmutableDictionary<string, Bout>.Empty, facts, competition.Gone, clearLater: false);
+        return Progression.Follow(ImmutableDictionary<string, Bout>.Empty, facts, competition.Gone, later: null);
     }
 
     /// <summary>The seeds of a tableau drawn now.</summary>
@@ -110,12 +110,12 @@ public static class TableauDecider
     /// <param name="competition">The competition.</param>
     /// <param name="decision">What was decided for the bout.</param>
     /// <param name="bouts">The bout and all that follow from it.</param>
-    /// <param name="later"><see cref="LaterDraws.Scrap"/> clears later bouts that have begun, if other fencers meet there now.</param>
+    /// <param name="later"><see cref="LaterDraws.Scrap"/> clears later bouts that have begun, if other fencers meet there now; they cannot be kept.</param>
     public static Decision Complete(
         Competition competition, Decision decision, IReadOnlyDictionary<string, Bout> bouts, LaterDraws? later) =>
         decision.Facts.IsEmpty
             ? decision
-            : Progression.Follow(bouts, decision.Facts, competition.Gone, later == LaterDraws.Scrap);
+            : Progression.Follow(bouts, decision.Facts, competition.Gone, later);
 
     private static IEnumerable<Fact> Programme(Competition competition, TableauDrawn drawn)
     {

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
 
 namespace BoutDesk.Domain.Elimination;
 
@@ -17,11 +18,11 @@ public static class Progression
     /// </param>
     /// <param name="facts">What has been decided so far, in order.</param>
     /// <param name="gone">The entrants who will not fence any more, once the facts are kept.</param>
-    /// <param name="clearLater">
-    /// Whether later bouts that have begun may be cleared. If not, a change that reaches one is refused, with the
-    /// later bouts concerned.
+    /// <param name="later">
+    /// <see cref="LaterDraws.Scrap"/> clears later bouts that have begun. Otherwise a change that reaches one is refused,
+    /// with the later bouts concerned: a bout cannot be kept when other fencers meet in it.
     /// </param>
-    public static Decision Follow(IReadOnlyDictionary<string, Bout> bouts, IEnumerable<Fact> facts, IReadOnlySet<string> gone, bool clearLater)
+    public static Decision Follow(IReadOnlyDictionary<string, Bout> bouts, IEnumerable<Fact> facts, IReadOnlySet<string> gone, LaterDraws? later)
     {
         var current = new Dictionary<string, Bout>(bouts);
         var kept = new List<Fact>();
@@ -43,7 +44,8 @@ public static class Progression
         return concerned.Count > 0
             ? new Refusal(
                 RefusalReason.CorrectionHasConsequences,
-                "Other fencers would meet in bouts that have already begun. To clear those bouts and fence them again, repeat this with later set to scrap.")
+                (later == LaterDraws.Keep ? "Bouts of the tableau cannot be kept when other fencers meet in them. " : string.Empty)
+                    + "Other fencers would meet in bouts that have already begun. To clear those bouts and fence them again, repeat this with later set to scrap.")
                 { Concerns = [.. concerned] }
             : Decision.Accept(kept);
 
@@ -75,7 +77,7 @@ public static class Progression
 
             if (!next.Untouched)
             {
-                if (!clearLater)
+                if (later != LaterDraws.Scrap)
                 {
                     concerned.Add(next.Id);
                 }

@@ -18,21 +18,36 @@ public readonly record struct TableauRun(int Seed, int Best, int Worst, bool Sti
 /// </remarks>
 public static class TableauPlaces
 {
-    /// <summary>The places from 1, best first. Excluded fencers are left out beforehand, so the others move up.</summary>
-    public static ImmutableArray<(int Place, TableauRun Run)> Of(IEnumerable<TableauRun> runs, ThirdPlace thirdPlace)
+    /// <summary>The places from 1, best first.</summary>
+    /// <param name="runs">Everybody in the tableau.</param>
+    /// <param name="struck">The seeds of those excluded: they have no place, and whoever is behind one moves up.</param>
+    /// <remarks>
+    /// First, second and third place are had by whoever fenced for them only: of a final that neither fencer could fence
+    /// both are second and nobody is first, and of such a semi-final both are third with the loser of the other. Further
+    /// down those behind move up. So two thirds behind an excluded finalist are both second (moving up: Organisation book,
+    /// from memory; the rest is our convention).
+    /// </remarks>
+    public static ImmutableArray<(int Place, TableauRun Run)> Of(IEnumerable<TableauRun> runs, IReadOnlySet<int> struck)
     {
         var ordered = runs.OrderBy(r => r.Worst).ThenBy(r => r.Best).ThenBy(r => r.Seed).ToArray();
-        var places = ImmutableArray.CreateBuilder<(int, TableauRun)>(ordered.Length);
+        var places = new (int Place, TableauRun Run)[ordered.Length];
+        var settled = ordered.All(r => !r.StillIn);
         for (var i = 0; i < ordered.Length; i++)
         {
-            var sharesThird = i > 0
-                && ordered[i] is { Best: 3, Worst: 4, StillIn: false }
-                && ordered[i - 1] is { Best: 3, Worst: 4, StillIn: false }
-                && thirdPlace == ThirdPlace.Shared;
-            places.Add((sharesThird ? places[i - 1].Item1 : i + 1, ordered[i]));
+            var run = ordered[i];
+            var (before, fencedForIt) = (i > 0 ? places[i - 1] : default, run is { StillIn: false, Worst: <= 4 });
+            places[i] = (
+                !fencedForIt ? Math.Max(i + 1, before.Place + 1)
+                : before.Run is { StillIn: false } same && (same.Best, same.Worst) == (run.Best, run.Worst) ? before.Place
+                : Math.Max(Math.Max(i + 1, settled ? run.Best : 1), before.Place + 1),
+                run);
         }
 
-        return places.MoveToImmutable();
+        return
+        [
+            .. places.Where(p => !struck.Contains(p.Run.Seed))
+                .Select(p => (p.Place - places.Count(s => struck.Contains(s.Run.Seed) && s.Place < p.Place), p.Run)),
+        ];
     }
 
     /// <summary>The places that a fencer of a bout can still have, or null when another bout of his tells.</summary>
@@ -71,6 +86,6 @@ public static class TableauPlaces
             }
         }
 
-        return refusal is null ? (Of(runs.Values, formula.ThirdPlace), null) : ([], refusal);
+        return refusal is null ? (Of(runs.Values, ImmutableHashSet<int>.Empty), null) : ([], refusal);
     }
 }

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Domain.Competitions;
 
 namespace BoutDesk.Domain.Entries;
 
@@ -124,6 +125,9 @@ public sealed record EntrantDetails(
 /// <param name="Reason">Why he withdrew or was excluded, or null.</param>
 public sealed record Entrant(string Id, EntrantDetails Details, EntrantStatus Status, string? Reason)
 {
+    /// <summary>What made him withdraw, or null when he did not, or it was not said. Personal: shown to the desk only.</summary>
+    public WithdrawalCause? Cause { get; init; }
+
     /// <summary>True when he will not fence (any more).</summary>
     public bool Gone => Status is EntrantStatus.Absent or EntrantStatus.Withdrawn or EntrantStatus.Excluded;
 }

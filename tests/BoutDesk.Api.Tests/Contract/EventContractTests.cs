@@ -49,6 +49,7 @@ public class EventContractTests
         ["entrant-checked-in"] = new EntrantCheckedIn("a-1-e1"),
         ["entrant-marked-absent"] = new EntrantMarkedAbsent("a-1-e1"),
         ["entrant-withdrew"] = new EntrantWithdrew("a-1-e1", "hurt"),
+        ["entrant-withdrew.cause"] = new EntrantWithdrew("a-1-e1", "hurt", WithdrawalCause.Injury),
         ["entrant-excluded"] = new EntrantExcluded("a-1-e1", "violence"),
         ["entrant-reinstated"] = new EntrantReinstated("a-1-e1", "a mistake"),
         ["pool-round-drawn"] = new PoolRoundDrawn(

@@ -185,4 +185,26 @@ public class LeavingTests
         var last = (await desk.ListAsync($"/api/competitions/{competition}/classification"))[^1];
         Assert.Equal((6, seeding[0].Text("entrantId"), "pool round 1"), (last.Number("place"), last.Text("entrantId"), last.Text("reached")));
     }
+
+    [Fact]
+    public async Task Whoever_leaves_is_told_what_follows_and_by_which_rule()
+    {
+        var id = await desk.CompetitionAsync(4, formula: new { pools = new { rounds = 0 } }, checkIn: false);
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{id}/tableau", null, HttpStatusCode.Created);
+        var entrants = await desk.ListAsync($"/api/competitions/{id}/entrants");
+
+        var left = await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/withdraw", new { reason = "hurt", cause = "injury" }, HttpStatusCode.OK);
+        Assert.Equal("injury", left.Text("cause"));
+        Assert.Equal(["opponentGoesOn", "placeKept"], left.Items("consequences").Select(c => c.Text("rule")));
+        var again = await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/withdraw", new { reason = "hurt", cause = "injury" }, HttpStatusCode.OK);
+        Assert.Empty(again.Items("consequences"));
+
+        var excluded = await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[1].Id()}/exclude", new { reason = "violence" }, HttpStatusCode.OK);
+        Assert.Equal(["opponentGoesOn", "excludedHasNoPlace"], excluded.Items("consequences").Select(c => c.Text("rule")));
+
+        // What made him leave is a private matter.
+        var seen = await host.Public.GetAsync<JsonObject>($"/api/entrants/{entrants[0].Id()}");
+        Assert.Null(seen["cause"]);
+        Assert.Null(seen["reason"]);
+    }
 }

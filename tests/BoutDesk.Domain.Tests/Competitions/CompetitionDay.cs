@@ -137,8 +137,8 @@ internal sealed class CompetitionDay
 
     public CompetitionDay Leaves(int number, Leaving leaving = Domain.Competitions.Leaving.Withdrawn) => Keep(Leaving(number, leaving));
 
-    public Decision Reinstating(int number, bool clearLater = false) =>
-        EntryDecider.Reinstate(Competition, Entrant(number), "a mistake", InPlay, clearLater);
+    public Decision Reinstating(int number, LaterDraws? later = null) =>
+        EntryDecider.Reinstate(Competition, Entrant(number), "a mistake", InPlay, later);
 
     public CompetitionDay Returns(int number) => Keep(Reinstating(number));
 
@@ -159,7 +159,9 @@ internal sealed class CompetitionDay
             foreach (var bout in open)
             {
                 var (left, right) = (N(bout.Left.EntrantId!), N(bout.Right.EntrantId!));
-                Wins(Math.Min(left, right), Math.Max(left, right), bout.Rules.Target, (left + right) % bout.Rules.Target);
+                // Two can meet twice in a repechage, so the bout is not looked up by its fencers.
+                var (side, score) = AsSeen(bout, Math.Min(left, right), bout.Rules.Target, (left + right) % bout.Rules.Target);
+                Keep(After(BoutDecider.RecordResult(bouts[bout.Id], score, side, Authority.Desk, null)));
             }
         }
 

@@ -169,7 +169,11 @@ public class LeavingTableauTests
         var day = Of(4, NoPools).DrawTableau().Leaves(1).Wins(2, 3, 15, 3).Wins(2, 4, 15, 5);
         var final = day.Between(2, 4).Id;
         Assert.Equal(final, Assert.Single(Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Reinstating(1)).Concerns));
-        day.Keep(day.Reinstating(1, clearLater: true));
+        Assert.StartsWith(
+            "Bouts of the tableau cannot be kept when other fencers meet in them.",
+            Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Reinstating(1, LaterDraws.Keep)).Message,
+            StringComparison.Ordinal);
+        day.Keep(day.Reinstating(1, LaterDraws.Scrap));
         Assert.Equal(BoutStatus.Open, day.Between(1, 4).Status);
         Assert.Equal(BoutStatus.Waiting, day.Bouts[final].Status);
         Assert.True(day.Bouts[final].Untouched);

@@ -214,7 +214,7 @@ internal sealed class RandomCompetition
             0 => Leaves(Leaving.Excluded),
             1 => Leaves(Leaving.Absent),
             2 or 3 => Leaves(Leaving.Withdrawn),
-            4 or 5 => OnAny(day.Competition.Entrants.Where(e => e.Gone), e => day.Reinstating(CompetitionDay.N(e.Id), clearLater: OneIn(2))),
+            4 or 5 => OnAny(day.Competition.Entrants.Where(e => e.Gone), e => day.Reinstating(CompetitionDay.N(e.Id), AnyLater())),
             6 => ScrapDraw(),
             7 => OnAny(
                 day.InPlay.Values.Where(b => b.Status is BoutStatus.Open or BoutStatus.Fencing),

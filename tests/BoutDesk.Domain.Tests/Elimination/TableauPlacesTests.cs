@@ -67,12 +67,42 @@ public class TableauPlacesTests
         Assert.Null(TableauPlaces.FromResults(4, results, Bout).Refusal);
     }
 
-    [Fact]
-    public void Who_is_left_out_beforehand_lets_the_others_move_up()
+    [Theory]
+    [InlineData("", "1:1 2:2 3:3 4:3 5:5")]
+    [InlineData("1", "2:1 3:2 4:2 5:4")]
+    [InlineData("2", "1:1 3:2 4:2 5:4")]
+    [InlineData("3", "1:1 2:2 4:3 5:4")]
+    [InlineData("3 4", "1:1 2:2 5:3")]
+    [InlineData("1 2", "3:1 4:1 5:3")]
+    public void Who_is_struck_has_no_place_and_those_behind_move_up(string struck, string expected)
     {
-        TableauRun[] runs = [new(1, 1, 1, false), new(3, 3, 4, false), new(4, 3, 4, false), new(5, 5, 8, false)];
-        Assert.Equal([1, 2, 2, 4], TableauPlaces.Of(runs, ThirdPlace.Shared).Select(p => p.Place));
+        TableauRun[] runs = [new(1, 1, 1, false), new(2, 2, 2, false), new(3, 3, 4, false), new(4, 3, 4, false), new(5, 5, 8, false)];
+        Assert.Equal(expected, Lines(TableauPlaces.Of(runs, struck.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(int.Parse).ToHashSet())));
     }
+
+    [Fact]
+    public void Of_a_final_that_nobody_wins_both_are_second_and_nobody_is_first()
+    {
+        TableauRun[] runs = [new(1, 2, 2, false), new(2, 2, 2, false), new(3, 3, 4, false), new(4, 3, 4, false), new(5, 5, 8, false)];
+        Assert.Equal("1:2 2:2 3:3 4:3 5:5", Lines(TableauPlaces.Of(runs, new HashSet<int>())));
+    }
+
+    [Fact]
+    public void Of_a_semi_final_that_nobody_wins_both_are_third_with_the_loser_of_the_other_and_nobody_is_second()
+    {
+        TableauRun[] runs = [new(2, 1, 1, false), new(1, 3, 4, false), new(3, 3, 4, false), new(4, 3, 4, false), new(5, 5, 8, false)];
+        Assert.Equal("2:1 1:3 3:3 4:3 5:5", Lines(TableauPlaces.Of(runs, new HashSet<int>())));
+    }
+
+    [Fact]
+    public void With_a_bout_for_third_the_two_of_such_a_semi_final_are_behind_the_third()
+    {
+        TableauRun[] runs = [new(2, 1, 1, false), new(3, 3, 3, false), new(1, 3, 4, false), new(4, 3, 4, false), new(5, 5, 8, false)];
+        Assert.Equal("2:1 3:3 1:4 4:4 5:5", Lines(TableauPlaces.Of(runs, new HashSet<int>())));
+    }
+
+    private static string Lines(ImmutableArray<(int Place, TableauRun Run)> places) =>
+        string.Join(' ', places.Select(p => $"{p.Run.Seed}:{p.Place}"));
 
     private static ImmutableArray<(int Place, TableauRun Run)> Places(int fencers) => Places(fencers, Shared);
 
