@@ -23,6 +23,8 @@ internal sealed record FormulaSettings(PoolSettings? Pools = null, EliminationSe
 /// <param name="Promote">Who goes on from each round.</param>
 /// <param name="Exempt">How many of the best seeds skip the pools.</param>
 /// <param name="SeparateBy">What is spread over the pools, most important first.</param>
+/// <param name="TiesAtCut">Who goes on of those tied at the cut.</param>
+/// <param name="SeedingBy">Which rounds seed the tableau.</param>
 internal sealed record PoolSettings(
     int? Size = null,
     int? Touches = null,
@@ -30,7 +32,9 @@ internal sealed record PoolSettings(
     int? Rounds = null,
     Promotion? Promote = null,
     int? Exempt = null,
-    ImmutableArray<AffiliationKind>? SeparateBy = null)
+    ImmutableArray<AffiliationKind>? SeparateBy = null,
+    TiesAtCut? TiesAtCut = null,
+    SeedingBy? SeedingBy = null)
 {
     public PoolFormula Over(PoolFormula defaults) => new()
     {
@@ -41,6 +45,8 @@ internal sealed record PoolSettings(
         Promote = Promote ?? defaults.Promote,
         Exempt = Exempt ?? defaults.Exempt,
         SeparateBy = SeparateBy ?? defaults.SeparateBy,
+        TiesAtCut = TiesAtCut ?? defaults.TiesAtCut,
+        SeedingBy = SeedingBy ?? defaults.SeedingBy,
     };
 }
 

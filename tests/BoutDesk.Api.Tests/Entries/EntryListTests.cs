@@ -237,7 +237,7 @@ public class EntryListTests
         Assert.Equal("text/csv", taken.Content.Headers.ContentType?.MediaType);
         Assert.Equal("utf-8", taken.Content.Headers.ContentType?.CharSet);
         var csv = await taken.Content.ReadAsStringAsync();
-        Assert.StartsWith("id,familyName,givenName,club,country,ranking,hand,birthYear,status,reason,equipmentPassed,equipmentFailed\r\n", csv, StringComparison.Ordinal);
+        Assert.StartsWith("id,familyName,givenName,club,country,ranking,hand,birthYear,status,reason,cause,equipmentPassed,equipmentFailed\r\n", csv, StringComparison.Ordinal);
         Assert.DoesNotContain("\n=", csv, StringComparison.Ordinal);
         foreach (var cell in csv.Split(["\r\n", ","], StringSplitOptions.None).Select(c => c.Trim('"')))
         {
