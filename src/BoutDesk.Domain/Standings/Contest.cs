@@ -90,10 +90,7 @@ internal sealed class Endings
             }
         }
 
-        // Touches are what a search by these endings runs short of; it comes to its end sooner with the frugal ones first.
-        return new Endings(
-            bout is { Score: { Left: 0, Right: 0 }, TimeIsUp: false },
-            [.. all.OrderBy(g => g.Left.Touches + g.Right.Touches)]);
+        return new Endings(bout is { Score: { Left: 0, Right: 0 }, TimeIsUp: false }, [.. all]);
     }
 
     /// <summary>The score at which a side wins by as much as it still can.</summary>

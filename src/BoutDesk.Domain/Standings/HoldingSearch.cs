@@ -1,4 +1,5 @@
 using System.Numerics;
+using BoutDesk.Domain.Seeding;
 
 namespace BoutDesk.Domain.Standings;
 
@@ -7,9 +8,9 @@ namespace BoutDesk.Domain.Standings;
 /// </summary>
 /// <remarks>
 /// Which sets of fencers can be held follows from <see cref="HoldableSets"/> by counting, as far as victories and indicator
-/// decide and bouts have not begun. Touches scored decide only between a fencer who has exactly the victories and exactly
+/// decide and bouts have not begun. Touches scored decide only about a fencer who has exactly the victories and exactly
 /// the indicator of his limit. Where that can matter, and for bouts that have begun, endings are tried one by one, each time
-/// with the counts as a check of what is left. The number of endings tried is limited.
+/// with the counts as a check of what is left.
 /// </remarks>
 internal sealed class HoldingSearch
 {
@@ -20,15 +21,19 @@ internal sealed class HoldingSearch
     private const int MostInQuestion = 12;
 
     /// <summary>
-    /// How many sets of fencers may be looked at while endings are tried. Generated pools of up to 8 fencers and 5 touches
-    /// took a tenth of it at the most.
+    /// How many endings a first attempt may try. Most need a few; the rest are better begun anew in another order than
+    /// gone on with, as an early choice that cannot lead anywhere is found out late.
     /// </summary>
+    private const int FirstAttempt = 100;
+
+    /// <summary>How many sets of fencers may be counted over, all attempts together, before the search gives up.</summary>
     private const int Effort = 1 << 20;
 
     private readonly Hold hold;
     private readonly int target;
     private readonly Contest[] open;
     private int effort;
+    private int effortOfAttempt;
 
     public HoldingSearch(Hold hold, int target, IEnumerable<OpenBout> open)
     {
@@ -71,7 +76,7 @@ internal sealed class HoldingSearch
             {
                 if (BitOperations.PopCount((uint)set) == size
                     && sets.CanHold(set)
-                    && (decisive || CanHoldAll(situation.Of(set))))
+                    && (decisive || MayHold(situation, set)))
                 {
                     return size;
                 }
@@ -81,8 +86,25 @@ internal sealed class HoldingSearch
         return 0;
     }
 
-    /// <summary>Whether all fencers of a situation can be held; true too when the effort is spent.</summary>
-    private bool CanHoldAll(HoldingSituation situation)
+    /// <summary>Whether all fencers of a set can be held, as long as the effort lasts; true when it is spent.</summary>
+    private bool MayHold(HoldingSituation situation, int set)
+    {
+        for (var attempt = 0; !GaveUp; attempt++)
+        {
+            // The lots are the same each time, and so is the answer.
+            var lots = new DrawSeed(attempt).Lots();
+            effortOfAttempt = effort + (FirstAttempt << BitOperations.PopCount((uint)set) << (attempt / 3));
+            if (CanHoldAll(situation.Of(set), lots) is { } answer)
+            {
+                return answer;
+            }
+        }
+
+        return true;
+    }
+
+    /// <summary>Whether all fencers of a situation can be held, or null when the effort of the attempt is spent.</summary>
+    private bool? CanHoldAll(HoldingSituation situation, LotSequence lots)
     {
         var (_, lost) = situation.DismissSettled();
         if (lost > 0)
@@ -90,10 +112,15 @@ internal sealed class HoldingSearch
             return false;
         }
 
-        effort += 1 << situation.Count;
-        if (situation.Count == 0 || GaveUp)
+        if (situation.Count == 0)
         {
             return true;
+        }
+
+        effort += 1 << situation.Count;
+        if (effort > effortOfAttempt)
+        {
+            return null;
         }
 
         // To take a bout that has begun for one that has not only adds endings, so a no is a no.
@@ -108,16 +135,25 @@ internal sealed class HoldingSearch
             return true;
         }
 
-        var next = situation.Open.MinBy(c => Urgency(situation, c));
-        foreach (var ending in next.Endings.All)
+        var next = Shuffled(situation.Open, lots).MinBy(c => Urgency(situation, c));
+        // Touches are what this search runs short of: the frugal endings come first.
+        foreach (var ending in Shuffled(next.Endings.All, lots).OrderBy(e => e.Left.Touches + e.Right.Touches))
         {
-            if (CanHoldAll(situation.After(next, ending)))
+            var answer = CanHoldAll(situation.After(next, ending), lots);
+            if (answer is not false)
             {
-                return true;
+                return answer;
             }
         }
 
         return false;
+    }
+
+    private static T[] Shuffled<T>(IReadOnlyList<T> items, LotSequence lots)
+    {
+        T[] shuffled = [.. items];
+        lots.Shuffle<T>(shuffled);
+        return shuffled;
     }
 
     /// <summary>
