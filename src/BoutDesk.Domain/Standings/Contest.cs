@@ -90,7 +90,10 @@ internal sealed class Endings
             }
         }
 
-        return new Endings(bout is { Score: { Left: 0, Right: 0 }, TimeIsUp: false }, [.. all]);
+        // Touches are what a search by these endings runs short of: the frugal ones come first.
+        return new Endings(
+            bout is { Score: { Left: 0, Right: 0 }, TimeIsUp: false },
+            [.. all.OrderBy(g => g.Left.Touches + g.Right.Touches)]);
     }
 
     /// <summary>The score at which a side wins by as much as it still can.</summary>

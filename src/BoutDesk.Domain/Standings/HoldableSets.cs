@@ -33,15 +33,20 @@ namespace BoutDesk.Domain.Standings;
 /// </remarks>
 internal sealed class HoldableSets
 {
+    private readonly SearchEffort effort;
     private readonly int[] toSpare;
     private readonly int[] toLend;
+    private readonly Parts[] parts;
 
     /// <summary>Counts for every set of fencers; time and memory grow as 2 to the number of fencers.</summary>
-    public HoldableSets(HoldingSituation situation, int[] indicators, int target)
+    public HoldableSets(HoldingSituation situation, int[] indicators, int target, SearchEffort effort)
     {
+        this.effort = effort;
+        effort.Spend(1 << situation.Count);
         var fencers = situation.Fencers;
         toSpare = new int[fencers + 1];
         toLend = new int[fencers + 1];
+        parts = new Parts[fencers + 1];
         for (var set = Next(0, fencers); set != 0; set = Next(set, fencers))
         {
             var fencer = BitOperations.TrailingZeroCount(set);
@@ -51,14 +56,38 @@ internal sealed class HoldableSets
             toSpare[set] = toSpare[rest] + victories - BitOperations.PopCount((uint)(opponents & rest));
             toLend[set] = toLend[rest] + indicators[fencer]
                 + (target * (BitOperations.PopCount((uint)(opponents & ~rest)) - victories));
+            parts[set] = (toSpare[set] < 0 ? Parts.Overfull : 0) | (toLend[set] < 0 ? Parts.Needy : 0);
+            for (var others = set; others != 0; others &= others - 1)
+            {
+                parts[set] |= parts[set ^ (others & -others)];
+            }
         }
     }
 
-    /// <summary>Whether all fencers of the set can be held.</summary>
-    public bool CanHold(int set) => CanHold(set, spared: 0, notSpared: 0);
+    /// <summary>What there is among the parts of a set, itself included.</summary>
+    [Flags]
+    private enum Parts : byte
+    {
+        /// <summary>One whose fencers cannot help having more victories than they may.</summary>
+        Overfull = 1,
+
+        /// <summary>One of which somebody must be spared.</summary>
+        Needy = 2,
+    }
+
+    /// <summary>Whether all fencers of the set can be held; true too when the effort is spent.</summary>
+    public bool CanHold(int set) =>
+        !parts[set].HasFlag(Parts.Overfull)
+        && (!parts[set].HasFlag(Parts.Needy) || CanHold(set, spared: 0, notSpared: 0));
 
     private bool CanHold(int set, int spared, int notSpared)
     {
+        effort.Spend(1 << BitOperations.PopCount((uint)set));
+        if (effort.IsSpent)
+        {
+            return true;
+        }
+
         // The smallest part of which somebody must still be spared.
         var needy = 0;
         for (var part = Next(0, set); part != 0; part = Next(part, set))

@@ -26,23 +26,19 @@ internal sealed class HoldingSearch
     /// </summary>
     private const int FirstAttempt = 100;
 
-    /// <summary>How many sets of fencers may be counted over, all attempts together, before the search gives up.</summary>
-    private const int Effort = 1 << 20;
-
     private readonly Hold hold;
     private readonly int target;
     private readonly Contest[] open;
-    private int effort;
-    private int effortOfAttempt;
+    private readonly SearchEffort effort;
+    private int endOfAttempt;
 
-    public HoldingSearch(Hold hold, int target, IEnumerable<OpenBout> open)
+    public HoldingSearch(Hold hold, int target, IEnumerable<OpenBout> open, SearchEffort effort)
     {
+        this.effort = effort;
         this.hold = hold;
         this.target = target;
         this.open = [.. open.Select(b => new Contest(b.Left, b.Right, Endings.Of(b, target, hold)))];
     }
-
-    private bool GaveUp => effort > Effort;
 
     /// <summary>The most fencers who can be held, as an exact number or one that cannot be passed.</summary>
     /// <param name="limits">The limit of each fencer for what he gains in the open bouts.</param>
@@ -61,9 +57,14 @@ internal sealed class HoldingSearch
             return new Bound(held + situation.Count, Exact: false);
         }
 
-        effort = 0;
+        if (situation.Count == 0)
+        {
+            return new Bound(held, Exact: true);
+        }
+
+        effort.Begin();
         held += MostHeld(situation.Renumbered());
-        return new Bound(held, !GaveUp);
+        return new Bound(held, !effort.IsSpent);
     }
 
     private int MostHeld(HoldingSituation situation)
@@ -89,11 +90,11 @@ internal sealed class HoldingSearch
     /// <summary>Whether all fencers of a set can be held, as long as the effort lasts; true when it is spent.</summary>
     private bool MayHold(HoldingSituation situation, int set)
     {
-        for (var attempt = 0; !GaveUp; attempt++)
+        for (var attempt = 0; !effort.IsSpent; attempt++)
         {
             // The lots are the same each time, and so is the answer.
             var lots = new DrawSeed(attempt).Lots();
-            effortOfAttempt = effort + (FirstAttempt << BitOperations.PopCount((uint)set) << (attempt / 3));
+            endOfAttempt = effort.Spent + (FirstAttempt << BitOperations.PopCount((uint)set) << (attempt / 3));
             if (CanHoldAll(situation.Of(set), lots) is { } answer)
             {
                 return answer;
@@ -117,8 +118,7 @@ internal sealed class HoldingSearch
             return true;
         }
 
-        effort += 1 << situation.Count;
-        if (effort > effortOfAttempt)
+        if (effort.Spent > endOfAttempt || effort.IsSpent)
         {
             return null;
         }
@@ -136,8 +136,7 @@ internal sealed class HoldingSearch
         }
 
         var next = Shuffled(situation.Open, lots).MinBy(c => Urgency(situation, c));
-        // Touches are what this search runs short of: the frugal endings come first.
-        foreach (var ending in Shuffled(next.Endings.All, lots).OrderBy(e => e.Left.Touches + e.Right.Touches))
+        foreach (var ending in next.Endings.All)
         {
             var answer = CanHoldAll(situation.After(next, ending), lots);
             if (answer is not false)
@@ -199,7 +198,7 @@ internal sealed class HoldingSearch
             indicators[fencer] = limit.Touches >= (benefitOfDoubt ? least : most) ? limit.Indicator : limit.Indicator - 1;
         }
 
-        return new HoldableSets(situation, indicators, target);
+        return new HoldableSets(situation, indicators, target, effort);
     }
 
     /// <summary>

@@ -20,7 +20,7 @@ internal sealed class OpenPool
     private readonly HoldingSearch down;
     private readonly HoldingSearch up;
 
-    public OpenPool(PoolSoFar pool)
+    public OpenPool(PoolSoFar pool, SearchEffort effort)
     {
         target = pool.Target;
         Positions = [.. Enumerable.Range(1, pool.Fencers).Where(p => !pool.Gone.Contains(p))];
@@ -46,8 +46,8 @@ internal sealed class OpenPool
             openBouts[bout.Right]++;
         }
 
-        down = new HoldingSearch(Hold.Down, target, open);
-        up = new HoldingSearch(Hold.Up, target, open);
+        down = new HoldingSearch(Hold.Down, target, open, effort);
+        up = new HoldingSearch(Hold.Up, target, open, effort);
     }
 
     /// <summary>The positions on the sheet, from 1, of the fencers.</summary>

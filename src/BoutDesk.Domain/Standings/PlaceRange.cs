@@ -9,6 +9,9 @@ namespace BoutDesk.Domain.Standings;
 /// </param>
 public readonly record struct PlaceRange(int Best, int Worst, bool Exact)
 {
+    /// <summary>The range of a fencer who can take one place only.</summary>
+    public static PlaceRange Only(int place) => new(place, place, Exact: true);
+
     /// <summary>Whether the fencer goes on from the round when the first <paramref name="promoted"/> do.</summary>
     /// <remarks>
     /// Ties at the cut are decided by lot, so only who is ahead of it whatever the lot says goes on for certain. What is
@@ -16,22 +19,22 @@ public readonly record struct PlaceRange(int Best, int Worst, bool Exact)
     /// </remarks>
     /// <param name="promoted">How many go on, from 0.</param>
     /// <exception cref="ArgumentOutOfRangeException"><paramref name="promoted"/> is negative.</exception>
-    public Outlook OutlookFor(int promoted)
+    public Fate FateFor(int promoted)
     {
         ArgumentOutOfRangeException.ThrowIfNegative(promoted);
-        return Worst <= promoted ? Outlook.GoesOn : Best > promoted ? Outlook.IsOut : Outlook.Open;
+        return Worst <= promoted ? Fate.Promoted : Best > promoted ? Fate.Out : Fate.Open;
     }
 }
 
 /// <summary>What is certain about a fencer's going on from a round.</summary>
-public enum Outlook
+public enum Fate
 {
     /// <summary>Nothing yet, or a lot decides.</summary>
     Open,
 
     /// <summary>He goes on.</summary>
-    GoesOn,
+    Promoted,
 
     /// <summary>He does not go on.</summary>
-    IsOut,
+    Out,
 }

@@ -30,7 +30,8 @@ public static class PossiblePlaces
     /// <returns>For each pool the range of each position, the first first; null for who left.</returns>
     public static ImmutableArray<ImmutableArray<PlaceRange?>> InRound(IReadOnlyList<PoolSoFar> pools)
     {
-        OpenPool[] open = [.. pools.Select(p => new OpenPool(p))];
+        var effort = new SearchEffort();
+        OpenPool[] open = [.. pools.Select(p => new OpenPool(p, effort))];
         var best = Places(open, (pool, fencer) => pool.BestOf(fencer), (pool, tally, whose) => pool.FewestAhead(tally, whose));
         var worst = Places(open, (pool, fencer) => pool.WorstOf(fencer), (pool, tally, whose) => pool.MostNotBehind(tally, whose));
         return [.. pools.Select((pool, i) => ByPosition(pool, open[i], best[i], worst[i]))];
@@ -88,9 +89,9 @@ public static class PossiblePlaces
 
         void Fill(int first, int last)
         {
-            if (counts[first] == counts[last] && counts[first].Exact)
+            if (last - first > 1 && counts[first].Count == counts[last].Count)
             {
-                counts.AsSpan(first..last).Fill(counts[first]);
+                counts.AsSpan((first + 1)..last).Fill(counts[first] with { Exact = counts[first].Exact && counts[last].Exact });
             }
             else if (last - first > 1)
             {

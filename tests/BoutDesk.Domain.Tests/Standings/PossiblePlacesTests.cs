@@ -78,22 +78,22 @@ public class PossiblePlacesTests
     {
         // All three are tied, and two go on.
         var ranges = PossiblePlaces.InPool(Pool(3, "1-2 5:3, 2-3 5:3, 3-1 5:3", ""));
-        Assert.All(ranges, r => Assert.Equal(Outlook.Open, r!.Value.OutlookFor(new Promotion { Count = 2 }.Of(3))));
-        Assert.All(ranges, r => Assert.Equal(Outlook.GoesOn, r!.Value.OutlookFor(new Promotion().Of(3))));
+        Assert.All(ranges, r => Assert.Equal(Fate.Open, r!.Value.FateFor(new Promotion { Count = 2 }.Of(3))));
+        Assert.All(ranges, r => Assert.Equal(Fate.Promoted, r!.Value.FateFor(new Promotion().Of(3))));
     }
 
     [Theory]
-    [InlineData(2, 4, 4, Outlook.GoesOn)]
-    [InlineData(2, 4, 3, Outlook.Open)]
-    [InlineData(2, 4, 2, Outlook.Open)]
-    [InlineData(2, 4, 1, Outlook.IsOut)]
-    [InlineData(1, 1, 0, Outlook.IsOut)]
-    public void The_worst_place_makes_certain_of_going_on_and_the_best_of_being_out(int best, int worst, int promoted, Outlook expected) =>
-        Assert.Equal(expected, new PlaceRange(best, worst, Exact: true).OutlookFor(promoted));
+    [InlineData(2, 4, 4, Fate.Promoted)]
+    [InlineData(2, 4, 3, Fate.Open)]
+    [InlineData(2, 4, 2, Fate.Open)]
+    [InlineData(2, 4, 1, Fate.Out)]
+    [InlineData(1, 1, 0, Fate.Out)]
+    public void The_worst_place_makes_certain_of_going_on_and_the_best_of_being_out(int best, int worst, int promoted, Fate expected) =>
+        Assert.Equal(expected, new PlaceRange(best, worst, Exact: true).FateFor(promoted));
 
     [Fact]
     public void A_negative_number_cannot_go_on() =>
-        Assert.Throws<ArgumentOutOfRangeException>("promoted", () => new PlaceRange(1, 1, Exact: true).OutlookFor(-1));
+        Assert.Throws<ArgumentOutOfRangeException>("promoted", () => new PlaceRange(1, 1, Exact: true).FateFor(-1));
 
     [Fact]
     public void A_round_without_pools_has_no_places() => Assert.Empty(PossiblePlaces.InRound([]));
