@@ -6,40 +6,83 @@ using BoutDesk.Domain.Tests.Standings;
 
 namespace BoutDesk.Benchmarks;
 
-/// <summary>
-/// Possible places by the share of bouts that are open, in bouts to five, one bout of each pool being fenced. Bars on two
-/// cores of a server: a pool of seven about 1 ms on average; a round of 50 pools and 340 fencers at most 250 ms.
-/// </summary>
-[ShortRunJob]
-[MemoryDiagnoser]
-public class PossiblePlacesBenchmarks
+/// <summary>How the results so far lie.</summary>
+public enum Field
 {
-    private const int PoolsOfSeven = 100;
+    /// <summary>There are leaders and stragglers.</summary>
+    Mixed,
+
+    /// <summary>Hardly anybody is ahead, which is the hardest to search.</summary>
+    Equals,
+}
+
+/// <summary>
+/// Possible places in pools of seven to five touches, one bout being fenced. Bar on two cores of a server: 1 ms.
+/// </summary>
+[MemoryDiagnoser]
+public class PossiblePlacesInPoolBenchmarks
+{
+    private const int Pools = 100;
 
     private PoolSoFar[] pools = [];
-    private PoolSoFar[] round = [];
 
-    [Params(0, 5, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100)]
+    [Params(Field.Mixed, Field.Equals)]
+    public Field Field { get; set; }
+
+    [Params(10, 50, 90)]
     public int OpenPercent { get; set; }
 
     [GlobalSetup]
-    public void MakePools()
-    {
-        pools = [.. Enumerable.Range(0, PoolsOfSeven).Select(i => Pool(new DrawSeed(i).Lots(), 7))];
-        var lots = new DrawSeed(42).Lots();
-        round = [.. Enumerable.Range(0, 50).Select(i => Pool(lots, i < 40 ? 7 : 6))];
-    }
+    public void MakePools() => pools = GeneratedRound.Of(Pools, Field, OpenPercent);
 
     /// <summary>The mean over a hundred pools.</summary>
-    [Benchmark(OperationsPerInvoke = PoolsOfSeven)]
-    public int InPool_OfSeven() => pools.Sum(pool => PossiblePlaces.InPool(pool).Length);
+    [Benchmark(OperationsPerInvoke = Pools)]
+    public int InPool() => pools.Sum(pool => PossiblePlaces.InPool(pool).Length);
+}
+
+/// <summary>
+/// Possible places over rounds of pools of seven, one bout of each being fenced, one pool in three with somebody who left.
+/// Bar on two cores of a server: 250 ms for 50 pools in any state.
+/// </summary>
+[MemoryDiagnoser]
+public class PossiblePlacesInRoundBenchmarks
+{
+    private PoolSoFar[] round = [];
+
+    [Params(10, 50, 150)]
+    public int Pools { get; set; }
+
+    [Params(Field.Mixed, Field.Equals)]
+    public Field Field { get; set; }
+
+    [Params(0, 10, 50, 90)]
+    public int OpenPercent { get; set; }
+
+    [GlobalSetup]
+    public void MakeRound() => round = GeneratedRound.Of(Pools, Field, OpenPercent);
 
     [Benchmark]
-    public ImmutableArray<ImmutableArray<PlaceRange?>> InRound_OfFiftyPools() => PossiblePlaces.InRound(round);
+    public ImmutableArray<ImmutableArray<PlaceRange?>> InRound() => PossiblePlaces.InRound(round);
+}
 
-    private PoolSoFar Pool(LotSequence lots, int fencers)
+/// <summary>Rounds that are the same in every run.</summary>
+internal static class GeneratedRound
+{
+    private const int Fencers = 7;
+
+    public static PoolSoFar[] Of(int pools, Field field, int openPercent)
     {
-        var open = (int)Math.Round(fencers * (fencers - 1) / 2 * OpenPercent / 100.0);
-        return PossiblePlacesPools.WithOpenBouts(lots, fencers, target: 5, open, begun: 1);
+        var lots = new DrawSeed(42).Lots();
+        var open = Fencers * (Fencers - 1) / 2 * openPercent / 100;
+        return
+        [
+            .. Enumerable.Range(0, pools).Select(i =>
+            {
+                int[] gone = i % 3 == 0 ? [1 + lots.Below(Fencers)] : [];
+                return field == Field.Mixed
+                    ? PossiblePlacesPools.WithOpenBouts(lots, Fencers, 5, open, begun: 1, gone)
+                    : PossiblePlacesPools.OfEquals(lots, Fencers, 5, open, begun: 1, gone);
+            }),
+        ];
     }
 }

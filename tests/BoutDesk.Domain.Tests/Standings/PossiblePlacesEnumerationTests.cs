@@ -39,6 +39,16 @@ public class PossiblePlacesEnumerationTests
     public void In_a_pool_with_four_bouts_open_whose_scores_are_all_possible() => Check(100_000, 4, lots =>
         [PossiblePlacesPools.WithOpenBouts(lots, 4 + lots.Below(4), 5, 4)]);
 
+    [Theory]
+    [InlineData(1, 8, 150)]
+    [InlineData(3, 3, 150)]
+    [InlineData(5, 3, 20)]
+    public void In_a_pool_of_equals(int target, int open, int cases) => Check(250_000 + (1000 * target), cases, lots =>
+    {
+        var fencers = 5 + lots.Below(3);
+        return [PossiblePlacesPools.OfEquals(lots, fencers, target, open, begun: lots.Below(3))];
+    });
+
     [Fact]
     public void Over_two_or_three_pools() => Check(200_000, 600, lots =>
     {

@@ -24,6 +24,21 @@ public static class PossiblePlacesPools
     }
 
     /// <summary>
+    /// A pool in which hardly anybody is ahead: most have beaten those who follow them on the sheet, by two touches at most.
+    /// No others are as hard to search.
+    /// </summary>
+    public static PoolSoFar OfEquals(LotSequence lots, int fencers, int target, int open, int begun = 0, params int[] gone)
+    {
+        var pairs = Pairs(lots, fencers);
+        return new PoolSoFar(
+            fencers,
+            target,
+            [.. pairs[open..].Select(p => Close(lots, p, target, fencers))],
+            [.. pairs[..open].Select((p, i) => new OpenBout(p.Left, p.Right) is var bout && i < begun ? Begun(lots, bout, target) : bout)],
+            gone);
+    }
+
+    /// <summary>
     /// A pool with as many open bouts as have no more outcomes together than given, by lots fewer; one in four of the bouts
     /// has begun, and from one pool in four somebody has left.
     /// </summary>
@@ -120,6 +135,16 @@ public static class PossiblePlacesPools
             _ => lots.Below(target) is var level ? (level, level) : default,
         };
         return new DecidedBout(pair.Left, pair.Right, winner == Side.Left ? new Score(won, lost) : new Score(lost, won), winner);
+    }
+
+    private static DecidedBout Close(LotSequence lots, (int Left, int Right) pair, int target, int fencers)
+    {
+        var ahead = (pair.Right - pair.Left + fencers) % fencers;
+        var winner = (ahead * 2 <= fencers) != (lots.Below(8) == 0) ? Side.Left : Side.Right;
+        var margin = lots.Below(Math.Min(target, 3));
+        var won = margin == 0 ? lots.Below(target) : lots.Below(3) == 0 ? margin + lots.Below(target - margin + 1) : target;
+        return new DecidedBout(
+            pair.Left, pair.Right, winner == Side.Left ? new Score(won, won - margin) : new Score(won - margin, won), winner);
     }
 
     private static OpenBout Begun(LotSequence lots, OpenBout bout, int target)

@@ -30,7 +30,10 @@ public class PossiblePlacesSolverTests
             var bouts = fencers * (fencers - 1) / 2;
             var target = new[] { 1, 3, 5, 5, 10 }[lots.Below(5)];
             int[] gone = lots.Below(4) == 0 ? [1 + lots.Below(fencers)] : [];
-            var pool = PossiblePlacesPools.WithOpenBouts(lots, fencers, target, 5 + lots.Below(bouts - 4), lots.Below(3), gone);
+            var open = 5 + lots.Below(bouts - 4);
+            var pool = lots.Below(2) == 0
+                ? PossiblePlacesPools.OfEquals(lots, fencers, target, open, lots.Below(3), gone)
+                : PossiblePlacesPools.WithOpenBouts(lots, fencers, target, open, lots.Below(3), gone);
             var ranges = PossiblePlaces.InPool(pool);
             for (var fencer = 1; fencer <= fencers; fencer++)
             {
