@@ -40,7 +40,7 @@ public class PossiblePlacesEnumerationTests
         [PossiblePlacesPools.WithOpenBouts(lots, 4 + lots.Below(4), 5, 4)]);
 
     [Theory]
-    [InlineData(1, 8, 150)]
+    [InlineData(1, 6, 150)]
     [InlineData(3, 3, 150)]
     [InlineData(5, 3, 20)]
     public void In_a_pool_of_equals(int target, int open, int cases) => Check(250_000 + (1000 * target), cases, lots =>
