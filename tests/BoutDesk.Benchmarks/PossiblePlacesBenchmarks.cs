@@ -55,7 +55,7 @@ public class PossiblePlacesInRoundBenchmarks
     [Params(Field.Mixed, Field.Equals)]
     public Field Field { get; set; }
 
-    [Params(0, 10, 50, 90)]
+    [Params(10, 50, 90)]
     public int OpenPercent { get; set; }
 
     [GlobalSetup]
