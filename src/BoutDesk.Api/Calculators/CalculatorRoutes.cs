@@ -53,6 +53,26 @@ internal sealed record PositionStanding(
     int Indicator,
     bool Tied);
 
+/// <summary>A pool round, or a single pool, as far as it is fenced.</summary>
+/// <param name="Pools">The pools, 1 to 100, each of 2 to 12 fencers. A pair without a result has its bout before it.</param>
+/// <param name="Touches">The touches that win a bout, 1 to 45.</param>
+/// <param name="Promote">How many go on; all when left out.</param>
+internal sealed record RoundSoFar(ImmutableArray<PoolResults> Pools, int Touches = 5, int? Promote = null);
+
+/// <summary>The places that are still possible.</summary>
+/// <param name="Promoted">How many go on of those who have not left.</param>
+/// <param name="Places">The fencers, pool by pool, by position; those who left have no line.</param>
+internal sealed record PlacesSoFar(int Promoted, ImmutableArray<PositionPlaces> Places);
+
+/// <summary>The places that a fencer can still take over all pools.</summary>
+/// <param name="Pool">The pool, from 1.</param>
+/// <param name="Position">The position on its sheet, from 1.</param>
+/// <param name="BestPlace">The best place, with every lot for the fencer.</param>
+/// <param name="WorstPlace">The worst place, with every lot against the fencer.</param>
+/// <param name="PlacesExact">False, which is rare, when the search for these two was cut short: they may be too far apart, never too close.</param>
+/// <param name="Fate">Whether the fencer goes on, as far as it is certain.</param>
+internal sealed record PositionPlaces(int Pool, int Position, int BestPlace, int WorstPlace, bool PlacesExact, Fate Fate);
+
 /// <summary>A pool whose bouts are to be put in order.</summary>
 /// <param name="Fencers">How many fencers there are, 3 to 12.</param>
 /// <param name="Groups">The positions of the members of one club, club by club.</param>
@@ -265,6 +285,12 @@ internal static class CalculatorRoutes
         var group = app.MapGroup("/api/calculators").WithTags("Calculators");
         group.MapPost("/pool-standings", PoolStandings)
             .Does("calculatePoolStandings", "Standings of a pool from its results").Produces<PositionStandings>(200).Refuses(400, 413, 415);
+        group.MapPost("/possible-places", Places)
+            .Does(
+                "calculatePossiblePlaces",
+                "The best and worst place that each fencer of a round can still take",
+                "Each pair without a result is taken to fence yet. Pools have at most 12 fencers. The search is limited; where that made a range too wide, placesExact is false.")
+            .Produces<PlacesSoFar>(200).Refuses(400, 413, 415);
         group.MapPost("/pool-order", PoolOrder)
             .Does("calculatePoolOrder", "The order of the bouts of a pool", "On one strip the answer has bouts, on two it has strips.")
             .Produces<PoolOrder>(200).Refuses(400, 413, 415);
@@ -285,63 +311,19 @@ internal static class CalculatorRoutes
     private static IResult PoolStandings(PoolResults body)
     {
         var errors = new FieldErrors();
-        errors.Range("fencers", body.Fencers, 2, 20);
-        var most = body.Fencers * (body.Fencers - 1L) / 2;
-        if (body.Fencers is >= 2 and <= 20 && body.Bouts.Length > most)
-        {
-            errors.Add("bouts", $"A pool of {body.Fencers} has at most {most} bouts, but {body.Bouts.Length} are given.");
-        }
-
-        if (errors.ToProblem() is { } size)
-        {
-            return size;
-        }
-
-        var withdrawn = body.Withdrawn ?? [];
-        foreach (var position in withdrawn.Where(p => p < 1 || p > body.Fencers))
-        {
-            errors.Add("withdrawn", $"{position} is no position of a pool of {body.Fencers}.");
-        }
-
-        var tallies = new Tally[body.Fencers + 1];
-        var met = new HashSet<(int, int)>();
-        for (var i = 0; i < body.Bouts.Length; i++)
-        {
-            var bout = body.Bouts[i];
-            var field = $"bouts[{i}]";
-            errors.Range(field + ".left", bout.Left, 1, body.Fencers);
-            errors.Range(field + ".right", bout.Right, 1, body.Fencers);
-            errors.Range(field + ".leftTouches", bout.LeftTouches, 0, 45);
-            errors.Range(field + ".rightTouches", bout.RightTouches, 0, 45);
-            var winner = bout.Winner ?? new Score(bout.LeftTouches, bout.RightTouches).Leader;
-            if (bout.Left == bout.Right)
-            {
-                errors.Add(field + ".right", "Nobody fences himself.");
-            }
-            else if (!met.Add((Math.Min(bout.Left, bout.Right), Math.Max(bout.Left, bout.Right))))
-            {
-                errors.Add(field, $"{bout.Left} and {bout.Right} meet once, but have two results.");
-            }
-
-            if (winner is null)
-            {
-                errors.Add(field + ".winner", "The score is level: name who won, left or right.");
-            }
-            else if (winner != (new Score(bout.LeftTouches, bout.RightTouches).Leader ?? winner))
-            {
-                errors.Add(field + ".winner", "The winner has fewer touches than the opponent.");
-            }
-
-            if (errors.ToProblem() is null && !withdrawn.Contains(bout.Left) && !withdrawn.Contains(bout.Right))
-            {
-                tallies[bout.Left] = tallies[bout.Left].With(winner == Side.Left, bout.LeftTouches, bout.RightTouches);
-                tallies[bout.Right] = tallies[bout.Right].With(winner == Side.Right, bout.RightTouches, bout.LeftTouches);
-            }
-        }
-
+        CheckPool(body, string.Empty, mostFencers: 20, mostTouches: 45, errors);
         if (errors.ToProblem() is { } problem)
         {
             return problem;
+        }
+
+        var withdrawn = body.Withdrawn ?? [];
+        var tallies = new Tally[body.Fencers + 1];
+        foreach (var bout in body.Bouts.Where(b => !withdrawn.Contains(b.Left) && !withdrawn.Contains(b.Right)))
+        {
+            var winner = WinnerOf(bout);
+            tallies[bout.Left] = tallies[bout.Left].With(winner == Side.Left, bout.LeftTouches, bout.RightTouches);
+            tallies[bout.Right] = tallies[bout.Right].With(winner == Side.Right, bout.RightTouches, bout.LeftTouches);
         }
 
         var standings = StandingsTable.Rank(Enumerable.Range(1, body.Fencers).Where(p => !withdrawn.Contains(p)).Select(p => (p, tallies[p])));
@@ -359,6 +341,103 @@ internal static class CalculatorRoutes
                 s.Tied)),
         ]));
     }
+
+    private static IResult Places(RoundSoFar body)
+    {
+        var errors = new FieldErrors();
+        errors.Range("pools", body.Pools.Length, 1, 100);
+        if (body.Pools.Any(p => p is null))
+        {
+            errors.Add("pools", "Each pool is an object.");
+        }
+
+        errors.Range("touches", body.Touches, 1, 45);
+        errors.Range("promote", body.Promote, 1, 1200);
+        if (errors.ToProblem() is { } size)
+        {
+            return size;
+        }
+
+        for (var i = 0; i < body.Pools.Length; i++)
+        {
+            CheckPool(body.Pools[i], $"pools[{i}].", PoolPlan.LargestPool, body.Touches, errors);
+        }
+
+        if (errors.ToProblem() is { } problem)
+        {
+            return problem;
+        }
+
+        PoolSoFar[] pools = [.. body.Pools.Select(pool => SoFar(pool, body.Touches))];
+        var promoted = Math.Min(body.Promote ?? int.MaxValue, pools.Sum(p => p.Ranked));
+        var places = PossiblePlaces.InRound(pools).SelectMany((pool, i) => pool.Select((range, position) => range is { } known
+            ? new PositionPlaces(i + 1, position + 1, known.Best, known.Worst, known.Exact, known.FateFor(promoted))
+            : null));
+        return Calculated(new PlacesSoFar(promoted, [.. places.OfType<PositionPlaces>()]));
+    }
+
+    private static PoolSoFar SoFar(PoolResults pool, int touches)
+    {
+        DecidedBout[] decided = [.. pool.Bouts.Select(b => new DecidedBout(b.Left, b.Right, new Score(b.LeftTouches, b.RightTouches), WinnerOf(b)!.Value))];
+        var met = decided.SelectMany(b => new[] { (b.Left, b.Right), (b.Right, b.Left) }).ToHashSet();
+        var open = from left in Enumerable.Range(1, pool.Fencers)
+                   from right in Enumerable.Range(left + 1, pool.Fencers - left)
+                   where !met.Contains((left, right))
+                   select new OpenBout(left, right);
+        return new PoolSoFar(pool.Fencers, touches, decided, [.. open], pool.Withdrawn);
+    }
+
+    private static void CheckPool(PoolResults pool, string at, int mostFencers, int mostTouches, FieldErrors errors)
+    {
+        errors.Range(at + "fencers", pool.Fencers, 2, mostFencers);
+        if (pool.Fencers < 2 || pool.Fencers > mostFencers)
+        {
+            return;
+        }
+
+        var most = pool.Fencers * (pool.Fencers - 1) / 2;
+        if (pool.Bouts.Length > most)
+        {
+            errors.Add(at + "bouts", $"A pool of {pool.Fencers} has at most {most} bouts, but {pool.Bouts.Length} are given.");
+            return;
+        }
+
+        foreach (var position in (pool.Withdrawn ?? []).Where(p => p < 1 || p > pool.Fencers))
+        {
+            errors.Add(at + "withdrawn", $"{position} is no position of a pool of {pool.Fencers}.");
+        }
+
+        var met = new HashSet<(int, int)>();
+        for (var i = 0; i < pool.Bouts.Length; i++)
+        {
+            var bout = pool.Bouts[i];
+            var field = $"{at}bouts[{i}]";
+            errors.Range(field + ".left", bout.Left, 1, pool.Fencers);
+            errors.Range(field + ".right", bout.Right, 1, pool.Fencers);
+            errors.Range(field + ".leftTouches", bout.LeftTouches, 0, mostTouches);
+            errors.Range(field + ".rightTouches", bout.RightTouches, 0, mostTouches);
+            if (bout.Left == bout.Right)
+            {
+                errors.Add(field + ".right", "Nobody fences himself.");
+            }
+            else if (!met.Add((Math.Min(bout.Left, bout.Right), Math.Max(bout.Left, bout.Right))))
+            {
+                errors.Add(field, $"{bout.Left} and {bout.Right} meet once, but have two results.");
+            }
+
+            var winner = WinnerOf(bout);
+            if (winner is null)
+            {
+                errors.Add(field + ".winner", "The score is level: name who won, left or right.");
+            }
+            else if (winner != (new Score(bout.LeftTouches, bout.RightTouches).Leader ?? winner))
+            {
+                errors.Add(field + ".winner", "The winner has fewer touches than the opponent.");
+            }
+        }
+    }
+
+    private static Side? WinnerOf(PoolResult bout) => bout.Winner ?? new Score(bout.LeftTouches, bout.RightTouches).Leader;
 
     private static IResult PoolOrder(PoolOfPositions body)
     {

@@ -15,6 +15,7 @@ using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Standings;
 using BoutDesk.Domain.Tournaments;
 
 namespace BoutDesk.Api.Http;
@@ -36,12 +37,12 @@ internal static class OpenApiExamples
 
     private static readonly DateTimeOffset Morning = new(2026, 11, 28, 9, 30, 0, TimeSpan.FromHours(1));
 
-    private static readonly StandingView First = new(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 25, 9, 16, false);
+    private static readonly StandingView First = new(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 25, 9, 16, false, 1, 3, true, Fate.Promoted);
 
     private static readonly NextCards OneWarned =
         new([Card.Yellow, Card.Red, Card.Red, Card.Black], [Card.Red, Card.Red, Card.Red, Card.Black]);
 
-    private static readonly StandingView Second = new(2, Opponent, "Berg Nils", Millbrook, "SWE", 4, 5, 0.8m, 22, 14, 8, false);
+    private static readonly StandingView Second = new(2, Opponent, "Berg Nils", Millbrook, "SWE", 4, 5, 0.8m, 22, 14, 8, false, 1, 4, true, Fate.Open);
 
     private static readonly Dictionary<Type, object> ByType = new object[]
     {
@@ -67,6 +68,7 @@ internal static class OpenApiExamples
         new DrawPriority(Side.Left),
         new DrawTableau(DrawSeed: 2026),
         new PoolResults(4, [new PoolResult(1, 4, 5, 2), new PoolResult(2, 3, 4, 4, Side.Right), new PoolResult(1, 3, 3, 5)]),
+        new RoundSoFar([new PoolResults(3, [new PoolResult(1, 3, 5, 2), new PoolResult(2, 3, 4, 5)])], Promote: 2),
         new PoolOfPositions(4, [[1, 2]]),
         new FencersToDeal(
             [
@@ -121,7 +123,12 @@ internal static class OpenApiExamples
             [],
             [new PoolSummary(PoolOne, 1, StripOne, [new PoolFencerView(1, Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn)], 15, 4)],
             [First, Second]),
-        new ClosedRoundView(1, 2026, [First, Second], [First], [Second]),
+        new ClosedRoundView(
+            1,
+            2026,
+            [First with { WorstPlace = 1 }, Second with { BestPlace = 2, WorstPlace = 2, Fate = Fate.Out }],
+            [First with { WorstPlace = 1 }],
+            [Second with { BestPlace = 2, WorstPlace = 2, Fate = Fate.Out }]),
         First,
         new PoolView(
             PoolOne,
@@ -135,7 +142,7 @@ internal static class OpenApiExamples
                 new PoolFencerView(2, Opponent, "Berg Nils", Millbrook, "SWE", EntrantStatus.CheckedIn),
             ],
             [new PoolBoutView(PoolOne + "b1", 1, 1, 2, BoutStatus.Decided, new ScoreView(5, 3), Side.Left)],
-            [First, Second]),
+            [First with { WorstPlace = 2, Fate = null }, Second with { WorstPlace = 3, Fate = null }]),
         new SeedView(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 16, 25, 9, false),
         new BoutView(
             PoolOne + "b1",
@@ -213,6 +220,7 @@ internal static class OpenApiExamples
             ]),
         new ClassificationLine(1, Entrant, "Aubert Maïa", Harbour, "FRA", "winner"),
         new FeedItem("touch-scored", Morning, Competition, PoolOne, PoolOne + "b1", null, new ScoreView(3, 2), null),
+        new PlacesSoFar(2, [new PositionPlaces(1, 1, 1, 3, true, Fate.Open)]),
         new PositionStandings([new PositionStanding(1, 1, 1, 2, 0.5m, 8, 7, 1, false)]),
         new PoolOrder([[1, 2], [3, 4], [1, 3], [2, 4], [1, 4], [2, 3]]),
         new DealtPools([["aubert", "dorn", "egan"], ["berg", "costa", "faber"]], 1, 1, 0, true, [new Separation(AffiliationKind.Club, 1, 1)]),

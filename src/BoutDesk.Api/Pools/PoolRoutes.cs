@@ -282,9 +282,15 @@ internal static class PoolRoutes
                     byPool[pool.Id].Count(b => b.Status != BoutStatus.Annulled),
                     byPool[pool.Id].Count(b => b.Status is not (BoutStatus.Annulled or BoutStatus.Decided)))),
             ],
-            round.Closed is { } closed
-                ? [.. closed.Ranking.Select(r => StandingView.Of(r.EntrantId, r.Place, r.Tally, r.Tied, competition))]
-                : StandingView.Of(competition, PoolRoundDecider.Tallies(competition, round, bouts)));
+            round.Closed is { } closed ? StandingView.Of(competition, closed) : OpenStandings(competition, round, bouts));
+    }
+
+    private static ImmutableArray<StandingView> OpenStandings(Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts)
+    {
+        var places = RoundOutlook.InRound(competition, round, bouts);
+        // Who goes on is a share of those who are in the round now.
+        var promoted = competition.Formula.Pools.Promote.Of(places.Count);
+        return StandingView.Of(competition, PoolRoundDecider.Tallies(competition, round, bouts), places, promoted);
     }
 
     private static PoolView PoolViewOf(Competition competition, PoolRound round, DrawnPool pool, IReadOnlyCollection<Bout> bouts)
@@ -302,7 +308,11 @@ internal static class PoolRoutes
                 .. bouts.OrderBy(b => b.Order).Select(b => new PoolBoutView(
                     b.Id, b.Order, position[b.Left.EntrantId!], position[b.Right.EntrantId!], b.Status, ScoreView.Of(b), b.Winner)),
             ],
-            StandingView.Of(competition, PoolRoundDecider.Tallies(competition, round, bouts).Where(t => position.ContainsKey(t.EntrantId))));
+            StandingView.Of(
+                competition,
+                PoolRoundDecider.Tallies(competition, round, bouts).Where(t => position.ContainsKey(t.EntrantId)),
+                round.Closed is null ? RoundOutlook.InPool(competition, pool, bouts) : null,
+                promoted: null));
     }
 
     private static ImmutableArray<PoolFencerView> Fencers(Competition competition, DrawnPool pool) =>

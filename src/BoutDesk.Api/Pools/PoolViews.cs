@@ -97,6 +97,10 @@ internal sealed record PoolBoutView(string Id, int Order, int Left, int Right, B
 /// <param name="TouchesReceived">Touches received.</param>
 /// <param name="Indicator">Touches scored less touches received.</param>
 /// <param name="Tied">Whether the place is shared; after closing, the order within it was drawn by lot.</param>
+/// <param name="BestPlace">The best place still possible, with every lot for the fencer; once the round is closed, the place.</param>
+/// <param name="WorstPlace">The worst place still possible, with every lot against the fencer; once the round is closed, the place.</param>
+/// <param name="PlacesExact">False, which is rare, when the search for these two was cut short: they may be too far apart, never too close.</param>
+/// <param name="Fate">Whether the fencer goes on from the round, as far as it is certain while nobody else leaves; null in the standings of a pool.</param>
 internal sealed record StandingView(
     int Place,
     string EntrantId,
@@ -109,9 +113,35 @@ internal sealed record StandingView(
     int TouchesScored,
     int TouchesReceived,
     int Indicator,
-    bool Tied)
+    bool Tied,
+    int BestPlace,
+    int WorstPlace,
+    bool PlacesExact,
+    Fate? Fate)
 {
-    public static StandingView Of(string entrantId, int place, Tally tally, bool tied, Competition competition)
+    /// <summary>Standings so far.</summary>
+    /// <param name="competition">The competition.</param>
+    /// <param name="tallies">What there is to rank.</param>
+    /// <param name="places">The places still possible, or null when there is no other than the place.</param>
+    /// <param name="promoted">How many go on of those ranked; null in a pool.</param>
+    public static ImmutableArray<StandingView> Of(
+        Competition competition, IEnumerable<(string EntrantId, Tally Tally)> tallies, IReadOnlyDictionary<string, PlaceRange>? places, int? promoted) =>
+    [
+        .. StandingsTable.Rank(tallies).Select(s =>
+        {
+            var range = places?[s.Fencer] ?? PlaceRange.Only(s.Place);
+            return Of(s.Fencer, s.Place, s.Tally, s.Tied, range, promoted is { } number ? range.FateFor(number) : null, competition);
+        }),
+    ];
+
+    /// <summary>The ranking of a closed round.</summary>
+    public static ImmutableArray<StandingView> Of(Competition competition, PoolRoundClosed closed) =>
+    [
+        .. closed.Ranking.Select((r, i) => Of(
+            r.EntrantId, r.Place, r.Tally, r.Tied, PlaceRange.Only(r.Place), i < closed.Promoted ? Domain.Standings.Fate.Promoted : Domain.Standings.Fate.Out, competition)),
+    ];
+
+    private static StandingView Of(string entrantId, int place, Tally tally, bool tied, PlaceRange places, Fate? fate, Competition competition)
     {
         var details = competition.Entrant(entrantId)!.Details;
         return new StandingView(
@@ -126,11 +156,12 @@ internal sealed record StandingView(
             tally.TouchesScored,
             tally.TouchesReceived,
             tally.Indicator,
-            tied);
+            tied,
+            places.Best,
+            places.Worst,
+            places.Exact,
+            fate);
     }
-
-    public static ImmutableArray<StandingView> Of(Competition competition, IEnumerable<(string EntrantId, Tally Tally)> tallies) =>
-        [.. StandingsTable.Rank(tallies).Select(s => Of(s.Fencer, s.Place, s.Tally, s.Tied, competition))];
 }
 
 /// <summary>A round as closed.</summary>
@@ -148,8 +179,7 @@ internal sealed record ClosedRoundView(
 {
     public static ClosedRoundView Of(Competition competition, PoolRoundClosed closed)
     {
-        ImmutableArray<StandingView> ranking =
-            [.. closed.Ranking.Select(r => StandingView.Of(r.EntrantId, r.Place, r.Tally, r.Tied, competition))];
+        var ranking = StandingView.Of(competition, closed);
         return new ClosedRoundView(closed.Round, closed.DrawSeed, ranking, ranking[..closed.Promoted], ranking[closed.Promoted..]);
     }
 }

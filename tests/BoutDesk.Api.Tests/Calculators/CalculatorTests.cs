@@ -94,6 +94,74 @@ public class CalculatorTests
     [InlineData("""{"fencers":3,"bouts":[],"withdrawn":[4]}""", "withdrawn")]
     public Task Standings_are_not_calculated_from_a_pool_that_cannot_be(string body, string field) => RefusesAsync("pool-standings", body, field);
 
+    /// <summary>
+    /// Fencers 1, 2 and 3 of the first pool have 2, 1 and 0 victories of two bouts with +7, 0 and -7. In the second, 1 and 2
+    /// have beaten 3, who has -10, and meet last: the winner comes to two victories with +5 to +10, the loser to one with 0
+    /// to +5, and who has 0 then has scored less than 2 of the first pool.
+    /// </summary>
+    [Fact]
+    public async Task Possible_places_follow_from_the_results_so_far()
+    {
+        var answer = await CalculateAsync("possible-places", new
+        {
+            pools = new object[]
+            {
+                new { fencers = 3, bouts = new[] { Bout(1, 2, 5, 2), Bout(1, 3, 5, 1), Bout(2, 3, 5, 2) } },
+                new { fencers = 4, bouts = new[] { Bout(1, 3, 5, 0), Bout(2, 3, 5, 0), Bout(4, 1, 5, 0) }, withdrawn = new[] { 4 } },
+            },
+            promote = 3,
+        });
+        Assert.Equal(3, Number(answer, "promoted"));
+        Assert.Equal(
+            ["1.1 1-2 promoted", "1.2 3-4 open", "1.3 5-5 out", "2.1 1-4 open", "2.2 1-4 open", "2.3 6-6 out"],
+            answer["places"]!.AsArray().Select(Line));
+        Assert.All(answer["places"]!.AsArray(), p => Assert.True(p!["placesExact"]!.GetValue<bool>()));
+
+        static object Bout(int left, int right, int leftTouches, int rightTouches) => new { left, right, leftTouches, rightTouches };
+        static string Line(JsonNode? p) => $"{p!["pool"]}.{p["position"]} {p["bestPlace"]}-{p["worstPlace"]} {p["fate"]}";
+    }
+
+    [Fact]
+    public async Task Without_a_result_every_place_is_possible_and_without_a_number_all_go_on()
+    {
+        var answer = await CalculateAsync("possible-places", new { pools = new[] { new { fencers = 3, bouts = Array.Empty<object>() } }, touches = 10 });
+        Assert.Equal(3, Number(answer, "promoted"));
+        Assert.All(answer["places"]!.AsArray(), p => Assert.Equal((1, 3, "promoted"), (Number(p, "bestPlace"), Number(p, "worstPlace"), p!["fate"]!.GetValue<string>())));
+    }
+
+    /// <summary>The largest round that is accepted, half fenced and everybody alike: the hardest there is to search.</summary>
+    [Fact]
+    public async Task The_largest_round_is_answered()
+    {
+        var bouts = from left in Enumerable.Range(1, 12)
+                    from right in Enumerable.Range(left + 1, 12 - left)
+                    where (left + right) % 2 == 0
+                    let leftWins = (right - left) % 4 == 0
+                    select new { left, right, leftTouches = leftWins ? 5 : 4, rightTouches = leftWins ? 4 : 5 };
+        var answer = await CalculateAsync("possible-places", new { pools = Enumerable.Repeat(new { fencers = 12, bouts }, 100), promote = 600 });
+        Assert.Equal(1200, answer["places"]!.AsArray().Count);
+    }
+
+    [Theory]
+    [InlineData("""{"pools":[]}""", "pools")]
+    [InlineData("""{"pools":[null]}""", "pools")]
+    [InlineData("""{"pools":[{"fencers":1,"bouts":[]}]}""", "pools[0].fencers")]
+    [InlineData("""{"pools":[{"fencers":3,"bouts":[]},{"fencers":13,"bouts":[]}]}""", "pools[1].fencers")]
+    [InlineData("""{"pools":[{"fencers":3,"bouts":[]}],"touches":0}""", "touches")]
+    [InlineData("""{"pools":[{"fencers":3,"bouts":[]}],"touches":46}""", "touches")]
+    [InlineData("""{"pools":[{"fencers":3,"bouts":[]}],"promote":0}""", "promote")]
+    [InlineData("""{"pools":[{"fencers":3,"bouts":[]}],"promote":1201}""", "promote")]
+    [InlineData("""{"pools":[{"fencers":3,"bouts":[],"withdrawn":[4]}]}""", "pools[0].withdrawn")]
+    [InlineData("""{"pools":[{"fencers":3,"bouts":[{"left":1,"right":4,"leftTouches":5,"rightTouches":0}]}]}""", "pools[0].bouts[0].right")]
+    [InlineData("""{"pools":[{"fencers":3,"bouts":[{"left":1,"right":2,"leftTouches":5,"rightTouches":0}]}],"touches":4}""", "pools[0].bouts[0].leftTouches")]
+    public Task Places_are_not_calculated_for_a_round_that_cannot_be(string body, string field) => RefusesAsync("possible-places", body, field);
+
+    [Fact]
+    public Task A_round_has_at_most_a_hundred_pools() => RefusesAsync(
+        "possible-places",
+        new JsonObject { ["pools"] = new JsonArray([.. Enumerable.Range(0, 101).Select(_ => JsonNode.Parse("""{"fencers":3,"bouts":[]}"""))]) }.ToJsonString(),
+        "pools");
+
     [Fact]
     public async Task Every_two_meet_once_in_the_order_of_a_pool_on_one_strip_and_on_two()
     {

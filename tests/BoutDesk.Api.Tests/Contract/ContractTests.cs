@@ -9,7 +9,10 @@ namespace BoutDesk.Api.Tests.Contract;
 public class ContractTests
 {
     private static readonly string[] Standing =
-        ["place", "entrantId", "name", "victories", "bouts", "victoryRatio", "touchesScored", "touchesReceived", "indicator", "tied"];
+    [
+        "place", "entrantId", "name", "victories", "bouts", "victoryRatio", "touchesScored", "touchesReceived", "indicator", "tied",
+        "bestPlace", "worstPlace", "placesExact",
+    ];
 
     private readonly DeskHost host;
 
