@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Security.Cryptography;
 using System.Text.Json;
 using System.Text.Json.Nodes;
@@ -39,7 +40,7 @@ internal static class BoutRoutes
             .Does("takeBackTouch", "Take the last touch back").Produces<BoutView>(200).Writes(409, 412);
         group.MapPost("/cards", ShowCardAsync).Needs(Scorers)
             .Does("showCard", "Show a card", "Give the card, or the group of the offence, and the card follows from what the fencer has. A red card gives the opponent a touch. A black card excludes the fencer from the competition, with everything that follows.")
-            .Produces<BoutView>(200).Writes(409, 412);
+            .Produces<PenaltyView>(200).Writes(409, 412);
         group.TakesBack("/cards/last", BoutDecider.TakeBackCard)
             .Does("takeBackCard", "Take the last card back", "A black card is lifted by reinstating the fencer at the desk.").Produces<BoutView>(200).Writes(409, 412);
         group.MapPost("/time", (string boutId, HttpContext http, Commands commands, TimeProvider clock) =>
@@ -173,7 +174,10 @@ internal static class BoutRoutes
             return Task.FromResult<IResult>(problem);
         }
 
-        return WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) =>
+        ImmutableArray<Consequence> consequences = [];
+        return WithBoutAsync(boutId, http, commands, ShowAsync, view => new PenaltyView(view, consequences));
+
+        async Task<Outcome?> ShowAsync(Ledger ledger, Bout bout, Competition competition)
         {
             var card = body.Card ?? Penalties.CardFor(bout.Actions, body.Side, body.Group!.Value);
             var now = clock.GetUtcNow();
@@ -188,9 +192,11 @@ internal static class BoutRoutes
             var bouts = bout.InPool
                 ? await ledger.BoutsAsync(b => b.CompetitionId == changed.Id && b.Round == bout.Round && !b.Struck)
                 : await ledger.BoutsAsync(b => b.CompetitionId == changed.Id && b.TableOf != null && !b.Struck);
-            return Refused(ledger, BoutDecider.AtHalt(
-                bout, null, now, halted => EntryDecider.ShowBlackCard(changed, halted, body.Side, body.Reason, bouts, body.Group)));
-        });
+            var decision = BoutDecider.AtHalt(
+                bout, null, now, halted => EntryDecider.ShowBlackCard(changed, halted, body.Side, body.Reason, bouts, body.Group));
+            consequences = LeavingConsequences.Of(changed, bout.SeatOf(body.Side).EntrantId!, decision);
+            return Refused(ledger, decision);
+        }
     }
 
     private static Task<IResult> DrawPriorityAsync(string boutId, DrawPriority? body, HttpContext http, Commands commands, TimeProvider clock) =>
@@ -246,7 +252,11 @@ internal static class BoutRoutes
         ScoreAsync(boutId, http, commands, bout => BoutDecider.AtHalt(bout, remainingMs, at.ToUniversalTime(), decide));
 
     private static Task<IResult> WithBoutAsync(
-        string boutId, HttpContext http, Commands commands, Func<Ledger, Bout, Competition, Task<Outcome?>> change) =>
+        string boutId,
+        HttpContext http,
+        Commands commands,
+        Func<Ledger, Bout, Competition, Task<Outcome?>> change,
+        Func<BoutView, BoutView>? withMore = null) =>
         commands.RunAsync(http, async ledger =>
         {
             if (Identifiers.CompetitionOf(boutId) is not { } competitionId || await ledger.FindAsync<Bout>(boutId) is not { } bout)
@@ -271,7 +281,9 @@ internal static class BoutRoutes
             }
 
             var now = ledger.Now<Bout>(boutId);
-            return Answer.Ok(BoutView.Of(now, competition)).WithVersion(now.Version);
+            var view = BoutView.Of(now, competition);
+            var answer = Answer.Ok(view).WithVersion(now.Version);
+            return withMore is null ? answer : answer with { Body = withMore(view) };
         });
 
     /// <summary>Keeps a decision on a bout, and in the elimination what follows from it for later bouts.</summary>

@@ -35,7 +35,7 @@ namespace BoutDesk.Api.Bouts;
 /// <param name="Breaks">The medical breaks taken, in order.</param>
 /// <param name="LastAction">What the next undoing would take back, or null when there is nothing that can be.</param>
 /// <param name="Next">What is to be done next.</param>
-internal sealed record BoutView(
+internal record BoutView(
     string Id,
     string CompetitionId,
     string? PoolId,
@@ -96,6 +96,16 @@ internal sealed record BoutView(
             BoutActionView.LastOf(bout),
             bout.Next);
     }
+}
+
+/// <summary>A bout after a card, with what follows from a black one.</summary>
+internal sealed record PenaltyView : BoutView
+{
+    public PenaltyView(BoutView bout, ImmutableArray<Consequence> consequences)
+        : base(bout) => Consequences = consequences;
+
+    /// <summary>What follows from the exclusion, each by its rule; empty for other cards.</summary>
+    public ImmutableArray<Consequence> Consequences { get; init; }
 }
 
 /// <summary>A break that is going on.</summary>

@@ -136,14 +136,15 @@ public sealed record Competition
                 Entrants = competition.Entrants.Add(new Entrant(entered.EntrantId, entered.Details, EntrantStatus.Entered, null)),
             },
             EntrantCorrected corrected => competition.With(corrected.EntrantId, e => e with { Details = corrected.Details }),
-            EntrantCheckedIn checkedIn => competition.With(checkedIn.EntrantId, EntrantStatus.CheckedIn, null),
+            EntrantCheckedIn checkedIn => competition.With(
+                checkedIn.EntrantId, e => e with { Status = EntrantStatus.CheckedIn, Reason = null, Cause = null, WasCheckedIn = true }),
             EntrantMarkedAbsent absent => competition.With(absent.EntrantId, EntrantStatus.Absent, null),
             EntrantWithdrew withdrew => competition.With(withdrew.EntrantId, EntrantStatus.Withdrawn, withdrew.Reason, withdrew.Cause),
             EntrantExcluded excluded => competition.With(excluded.EntrantId, EntrantStatus.Excluded, excluded.Reason),
             // Coming back is no check-in: where nobody was checked in, the competition does without.
             EntrantReinstated reinstated => competition.With(
                 reinstated.EntrantId,
-                competition.Entrants.Any(e => e.Status == EntrantStatus.CheckedIn) ? EntrantStatus.CheckedIn : EntrantStatus.Entered,
+                competition.Entrants.Any(e => e.Status == EntrantStatus.CheckedIn || (e.Id == reinstated.EntrantId && e.WasCheckedIn)) ? EntrantStatus.CheckedIn : EntrantStatus.Entered,
                 null),
             PoolRoundDrawn drawn => competition with
             {

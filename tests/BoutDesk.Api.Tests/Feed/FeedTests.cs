@@ -1,5 +1,6 @@
 using System.Net;
 using System.Text.Json.Nodes;
+using System.Text.RegularExpressions;
 using BoutDesk.Api.Feed;
 using Microsoft.Extensions.DependencyInjection;
 using Xunit;
@@ -111,7 +112,8 @@ public class FeedTests
 
         string[] told = ["what", "at", "competitionId", "poolId", "boutId", "entrantId", "score", "winner", "clock"];
         Assert.All(all, m => Assert.Empty(m.Json.AsObject().Select(p => p.Key).Except(told)));
-        var everything = string.Join('\n', all.Select(m => m.Data));
+        // Without the moments, whose digits can be a year by chance.
+        var everything = string.Join('\n', all.Select(m => Regex.Replace(m.Data, "\"(at|runningSince)\":\"[^\"]*\"", string.Empty)));
         foreach (var personal in new[] { "Marchetti", "No\u00e9", "No\\u00E9", "toile", "2013", "2009", "Fencer0", "Robin", "Club", "FRA", "M-17", "secret", "Millbrook" })
         {
             Assert.DoesNotContain(personal, everything, StringComparison.OrdinalIgnoreCase);

@@ -187,6 +187,18 @@ public class LeavingTests
     }
 
     [Fact]
+    public async Task A_black_card_tells_what_follows_and_a_yellow_one_nothing()
+    {
+        var (_, pool) = await desk.OnePoolAsync(4);
+        var bout = pool.Items("bouts")[0].Id();
+
+        var yellow = await desk.SendAsync(HttpMethod.Post, $"/api/bouts/{bout}/cards", new { side = "left", card = "yellow", reason = "covering" }, HttpStatusCode.OK);
+        Assert.Empty(yellow.Items("consequences"));
+        var black = await desk.SendAsync(HttpMethod.Post, $"/api/bouts/{bout}/cards", new { side = "left", group = 4, reason = "violence" }, HttpStatusCode.OK);
+        Assert.Equal(["poolBoutsAnnulled", "excludedHasNoPlace"], black.Items("consequences").Select(c => c.Text("rule")));
+    }
+
+    [Fact]
     public async Task Whoever_leaves_is_told_what_follows_and_by_which_rule()
     {
         var id = await desk.CompetitionAsync(4, formula: new { pools = new { rounds = 0 } }, checkIn: false);

@@ -221,7 +221,7 @@ public class WholeCompetitionLaws
     {
         var present = day.Competition.Entrants.Where(e => !e.Gone).ToArray();
         // Whom it happens to and how is settled by how many facts there are, so that a failure can be repeated.
-        if (present.Length == 0 || day.Competition.Entrants.Count(e => e.Status == EntrantStatus.CheckedIn) == 1)
+        if (present.Length == 0)
         {
             return;
         }
