@@ -197,9 +197,9 @@ internal static class PassExtensions
     public static TBuilder Needs<TBuilder>(this TBuilder builder, params PassKind[] kinds)
         where TBuilder : IEndpointConventionBuilder => builder.Needs(new NeedsPass(kinds));
 
-    /// <summary>Lets these kinds of pass of any tournament in, to learn about themselves.</summary>
-    public static TBuilder TellsOfItself<TBuilder>(this TBuilder builder, params PassKind[] kinds)
-        where TBuilder : IEndpointConventionBuilder => builder.Needs(new NeedsPass(kinds) { AboutItself = true });
+    /// <summary>Lets every pass of any tournament in, to learn about itself.</summary>
+    public static TBuilder TellsOfItself<TBuilder>(this TBuilder builder)
+        where TBuilder : IEndpointConventionBuilder => builder.Needs(new NeedsPass(Enum.GetValues<PassKind>()) { AboutItself = true });
 
     private static TBuilder Needs<TBuilder>(this TBuilder builder, NeedsPass needs)
         where TBuilder : IEndpointConventionBuilder =>

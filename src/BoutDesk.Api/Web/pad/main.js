@@ -25,8 +25,8 @@ const DoubleTap = 600;
 /** @type {string | null} */ let said = null;
 /** @type {string | null} */ let notice = null;
 /** @type {string | null} */ let wrongKind = null;
-/** @type {string | null} */ let tapped = null;
 let offence = '';
+let keeping = 0;
 let confirming = false;
 let ready = false;
 let connected = false;
@@ -38,7 +38,7 @@ const of = (/** @type {{ id: string }} */ kept) => entries.filter(entry => entry
 
 /** Everything that the screen shows. */
 export const stateNow = () => ({
-  own, bouts, entries, clock, open, sheet, said, notice, wrongKind, tapped, confirming, ready, connected, of,
+  own, bouts, entries, keeping, clock, open, sheet, said, notice, wrongKind, justTapped, confirming, ready, connected, of,
   passRefused: outbox.passRefused, foreign: outbox.foreign, reached: outbox.reached, secure: isSecureContext,
 });
 
@@ -80,21 +80,39 @@ const clockEntry = (bout, action, remainingMs) => entry(bout, 'POST', 'clock', {
  *
  * @param {(bout: any, now: ReturnType<typeof standing>, at: { period: number, ms: number, running: boolean }) => Entry[] | Promise<Entry[]>} work
  */
-const act = work => inTurn(async () => {
+const act = work => {
+  // A tap is not sent from the moment of the tap, not only once it is kept.
+  keeping++;
+  show();
+  return inTurn(async () => {
+    let added = 0;
+    try {
+      added = await keepWork(work);
+    } finally {
+      keeping--;
+    }
+    if (added) {
+      await changed();
+      void outbox.send();
+    } else {
+      show();
+    }
+  });
+};
+
+/** @param {Parameters<typeof act>[0]} work */
+async function keepWork(work) {
   const kept = bouts.find(bout => bout.id === open);
   if (!kept || kept.conflict) {
-    return;
+    return 0;
   }
   const now = standing(kept.bout, of(kept));
   const period = clockPeriod(kept.bout, now.course);
   const ms = remaining(clock, kept.bout, period, Date.now());
   const added = await work(kept.bout, now, { period, ms, running: runs(clock, period) });
-  if (added.length) {
-    await store.add(added);
-    await changed();
-    void outbox.send();
-  }
-});
+  await store.add(added);
+  return added.length;
+}
 
 /** @param {import('./clock.js').Clock} next */
 async function setClock(next) {
@@ -114,15 +132,15 @@ async function halted(bout, { period, ms, running }) {
 /** @type {Record<string, number>} */
 const taps = {};
 
+/** @param {string} what */
+const justTapped = what => performance.now() - (taps[what] ?? -Infinity) < DoubleTap;
+
 /** Whether it is the second tap of a trembling finger. @param {string} what */
 function again(what) {
-  const last = taps[what] ?? -Infinity;
-  taps[what] = performance.now();
-  if (taps[what] - last >= DoubleTap) {
+  if (!justTapped(what)) {
+    taps[what] = performance.now();
     return false;
   }
-  // Counted from the first tap: a third one in time is meant.
-  taps[what] = last;
   said = 'Second tap ignored.';
   navigator.vibrate?.([40, 60, 40]);
   show();
@@ -139,8 +157,7 @@ const does = {
       return;
     }
     navigator.vibrate?.(30);
-    tapped = side;
-    setTimeout(() => { tapped = null; show(); }, DoubleTap);
+    setTimeout(show, DoubleTap + 20);
     void act(async (bout, now, at) => {
       if (!now.open || now.course.priorityDue) {
         return [];
@@ -211,10 +228,10 @@ const does = {
       if (!now.open || now.course.priorityDue) {
         return [];
       }
-      const halt = await halted(bout, at);
       await setClock(withTime(clock, at.period, 0, null));
       said = 'Time.';
-      return [...halt, entry(bout.id, 'POST', 'time', null, { action: { kind: 'time' } })];
+      // The pause is counted from the halt, so it is told even where nobody ran the clock.
+      return [clockEntry(bout.id, 'halt', 0), entry(bout.id, 'POST', 'time', null, { action: { kind: 'time' } })];
     });
   },
 
@@ -359,6 +376,7 @@ async function adoptClock() {
   const left = (/** @type {import('./clock.js').Clock} */ which) => remaining(which, kept.bout, told.period, Date.now());
   if (runs(theirs, told.period) !== runs(clock, told.period) || Math.abs(left(theirs) - left(clock)) > 1500) {
     await setClock(theirs);
+    show();
   }
 }
 
@@ -385,7 +403,7 @@ async function refresh() {
     }
     ready = true;
     await changed();
-    await adoptClock();
+    void inTurn(adoptClock);
     follow();
   } catch (failure) {
     if (!(failure instanceof Unreachable)) {
@@ -461,20 +479,15 @@ async function takePass(given) {
   open = null;
   outbox.passRefused = false;
   await store.keep('pass', pass);
+  history.replaceState(null, '', location.pathname);
   await store.keep('own', own);
   await store.keep('open', null);
   await refresh();
   void outbox.passChanged();
 }
 
-/** A pass in the address is kept and taken out of it, so that nobody reads it over a shoulder. */
-function passInAddress() {
-  const given = decodeURIComponent(location.hash.slice(1));
-  if (given) {
-    history.replaceState(null, '', location.pathname);
-  }
-  return given;
-}
+/** The pass in the address. Once kept it is taken out of there, so that nobody reads it over a shoulder. */
+const passInAddress = () => decodeURIComponent(location.hash.slice(1));
 
 /** Watches the clock: its end, and the phone's time, which may be changed while it runs. */
 async function tick() {
@@ -502,12 +515,13 @@ async function tick() {
 /** @param {number} jump */
 async function timeJumped(jump) {
   const before = timeOffset();
+  const held = clock;
   forgetTime();
   const knows = before !== 0 && await ask('GET', '/health/live').then(() => true, failure => failure instanceof Unreachable && timeOffset() !== 0);
   // Put back: time has not passed backwards. Put forward and asleep look alike here; only the service can tell.
   const changedByHand = jump < 0 || (knows && Math.abs(before - timeOffset() - jump) < 2500);
-  if (changedByHand && clock.since !== null) {
-    await setClock({ ...clock, since: clock.since + jump });
+  if (changedByHand && held.since !== null) {
+    await setClock({ ...held, since: held.since + jump });
   }
   notice = changedByHand
     ? 'The time of this phone was changed. The fencing clock goes on as it was. Compare it, and set it under More if it is wrong.'
@@ -560,6 +574,7 @@ async function begin() {
   if (given && given !== pass) {
     await takePass(given);
   } else {
+    if (given) history.replaceState(null, '', location.pathname);
     ready = own !== null || pass === null;
     await reload();
     void refresh();

@@ -19,7 +19,7 @@ function h(tag, attributes, ...children) {
       element.setAttribute(name, value === true ? '' : value);
     }
   }
-  element.append(...children.flat().filter(child => child !== null && child !== undefined && child !== false));
+  element.append(...children.flat(2).filter(child => child !== null && child !== undefined && child !== false));
   return element;
 }
 
@@ -40,7 +40,8 @@ function patch(old, fresh) {
     if (old.getAttribute(name) !== value) old.setAttribute(name, value);
   }
   const have = [...old.childNodes];
-  for (const [i, wanted] of [...fresh.childNodes].entries()) {
+  const wants = [...fresh.childNodes];
+  for (const [i, wanted] of wants.entries()) {
     const there = have[i];
     if (!there) {
       old.append(wanted);
@@ -52,7 +53,7 @@ function patch(old, fresh) {
       there.replaceWith(wanted);
     }
   }
-  for (const extra of have.slice(fresh.childNodes.length)) {
+  for (const extra of have.slice(wants.length)) {
     extra.remove();
   }
 }
@@ -113,8 +114,8 @@ export function draw(state) {
 }
 
 /** @param {State} state */
-function drawSent({ entries, reached, connected, own, passRefused, bouts }) {
-  const waiting = entries.length;
+function drawSent({ entries, keeping, reached, connected, own, passRefused, bouts }) {
+  const waiting = entries.length + keeping;
   const stuck = bouts.some(bout => bout.conflict) || passRefused;
   const text = waiting ? `${waiting} not sent yet` : own ? 'All sent' : '';
   patch(by('sent'), h('p', { id: 'sent', role: 'status', class: waiting ? 'waits' : 'sent' },
@@ -136,8 +137,8 @@ function code(state) {
     button('takeAddress', 'Open', { class: 'main' }));
 }
 
-/** What is the matter with the pass, and what to do. @param {State} state */
-function passTrouble(state) {
+/** What is the matter with the pass, and what to do. @param {State} state @param {boolean} [brief] */
+function passTrouble(state, brief) {
   const { own, passRefused, wrongKind, entries } = state;
   if (wrongKind) {
     return h('p', { class: 'trouble', id: 'pass-trouble' }, `This code is for the ${wrongKind}, not for a strip. Ask the desk for a referee's code, and scan that.`);
@@ -150,7 +151,7 @@ function passTrouble(state) {
     h('p', {}, ended ? `This code ended at ${clockTime(own.expiresAt)}. ` : 'This code does not hold, or no longer. ',
       'Ask the desk for a new one, and scan it with this phone. ',
       entries.length ? 'What is not sent stays here and is sent then. You can go on scoring meanwhile.' : ''),
-    button('tryAgain', 'Try again'));
+    !brief && button('tryAgain', 'Try again'));
 }
 
 /** @param {State} state */
@@ -170,8 +171,7 @@ function list(state) {
       ? h('section', { class: 'next', 'aria-label': 'Next bout' },
         h('p', { class: 'label' }, 'Next'),
         h('h2', {}, titleOf(next.kept)),
-        sides.map(side => h('p', { class: `fencer ${side}` }, h('b', {}, nameOf(next.kept.bout, side)), h('small', {}, about(next.kept.bout, side)))),
-        button('open', next.now.winner ? 'Confirm the result' : next.now.actions.length ? `Go on at ${scoreOf(next.now.score)}` : 'Go to this bout', { 'data-arg': next.kept.id, class: 'main' }))
+        sides.map(side => h('p', { class: `fencer ${side}` }, h('small', {}, side), h('b', {}, nameOf(next.kept.bout, side)), h('small', {}, about(next.kept.bout, side)))))
       : h('p', { class: 'next' }, bouts.length
         ? 'All bouts of this code have a result. Thank you. Ask the desk what comes next.'
         : 'There is no bout on this code yet. It appears here as soon as the desk puts one on.'),
@@ -181,7 +181,9 @@ function list(state) {
         h('span', {}, `${titleOf(kept)}: ${nameOf(kept.bout, 'left')}, ${nameOf(kept.bout, 'right')}`),
         h('b', {}, kept.bout.status === 'annulled' ? 'does not count' : now.done || now.actions.length ? scoreOf(now.score) : ''),
       ], { 'data-arg': kept.id, class: 'plain' }))))),
-    !secure && h('p', { class: 'faint' }, 'Keep this page open: without https it cannot be opened again while the network is away, and the screen may go dark.'));
+    !secure && h('p', { class: 'faint' }, 'Keep this page open: without https it cannot be opened again while the network is away, and the screen may go dark.'),
+    next && h('div', { class: 'hands' }, button('open',
+      next.now.winner ? 'Confirm the result' : next.now.actions.length ? `Go on at ${scoreOf(next.now.score)}` : 'Go to this bout', { 'data-arg': next.kept.id, class: 'main' })));
 }
 
 /** Club and hand. @param {any} bout @param {Side} side */
@@ -194,7 +196,7 @@ function bout(state, kept) {
   const { course } = now;
   return h('section', { class: 'bout' },
     h('h1', { class: 'where' }, titleOf(kept), h('small', {}, `${kept.competition}, to ${bout.touches}`)),
-    passTrouble(state),
+    passTrouble(state, true),
     state.foreign.has(kept.id) && h('p', { class: 'trouble' }, 'This code is not for this bout. What you score stays here. Ask the desk for a code of this pool or strip, and scan it.'),
     h('div', { class: 'sides' }, sides.map(side => h('div', { class: side },
       h('p', { class: 'name' }, nameOf(bout, side)),
@@ -205,7 +207,7 @@ function bout(state, kept) {
         course.priority === side && h('span', { class: 'priority' }, 'priority'))))),
     now.open && !course.priorityDue
       ? h('div', { class: 'time' }, h('p', { id: 'clock' }), h('p', { class: 'label' },
-        now.interval ? names[now.interval.phase] : course.priority ? 'extra minute' : bout.periods > 1 ? `period ${course.period} of ${bout.periods}` : 'time'))
+        now.interval ? names[now.interval.phase] : course.priority ? 'extra minute' : bout.periods > 1 ? `period ${course.period} of ${bout.periods}` : 'fencing time'))
       : null,
     h('p', { id: 'said', role: 'status' }, state.said ?? ''),
     hands(state, kept, now));
@@ -235,20 +237,19 @@ function hands(state, { bout }, now) {
       button('priority', 'Draw by lot', { class: 'main', 'data-arg': 'lot' }));
   }
   const running = runs(state.clock, clockPeriod(bout, now.course));
-  const last = state.tapped;
+  const just = (/** @type {string} */ side) => (state.justTapped(`touch ${side}`) ? ' just' : '');
   return h('div', { class: 'hands' },
-    h('div', { class: 'row touches' }, sides.map(side => button('touch', [h('b', {}, 'Touch'), h('span', {}, side)],
-      { 'data-arg': side, class: `touch ${side}${last === side ? ' just' : ''}`, 'aria-label': `Touch ${side}, ${nameOf(bout, side)}` }))),
+    h('div', { class: 'row touches' }, sides.map(side => button('touch', `Touch ${side}`, { 'data-arg': side, class: `touch ${side}${just(side)}` }))),
     h('div', { class: 'row' },
       undo(now),
-      bout.weapon === 'epee' && button('touch', 'Both', { 'data-arg': 'both', class: last === 'both' ? 'just' : '', 'aria-label': 'Touch for both' }),
+      bout.weapon === 'epee' && button('touch', 'Both', { 'data-arg': 'both', class: `both${just('both')}` }),
       button('sheet', 'Cards', { 'data-arg': 'cards' }),
       button('sheet', 'More', { 'data-arg': 'more' })),
     button('clock', running ? 'Halt' : 'Start', { class: running ? 'main halt' : 'main' }));
 }
 
 /** @param {ReturnType<typeof standing>} now */
-const undo = now => button('undo', now.undo ? ['Undo', h('small', {}, words(now.undo))] : 'Undo', { disabled: !now.undo });
+const undo = now => button('undo', now.undo ? ['Undo', h('small', {}, words(now.undo).replace(/ touch| card|medical /, ''))] : 'Undo', { disabled: !now.undo });
 
 /** The result, to be read by both fencers. @param {State} state @param {Kept} kept */
 function confirm(state, kept) {
