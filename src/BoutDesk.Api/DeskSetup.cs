@@ -67,6 +67,7 @@ internal static class DeskSetup
 
         app.MapTournaments();
         app.MapPasses();
+        app.MapOwnPass();
         app.MapCompetitions();
         app.MapEntrants();
         app.MapPools();
@@ -77,6 +78,7 @@ internal static class DeskSetup
         app.MapFeed();
         app.MapHealth();
         app.MapStartPage();
+        app.MapPad();
         app.MapWebAssets();
         return app;
     }

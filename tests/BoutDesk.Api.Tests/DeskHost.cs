@@ -48,11 +48,18 @@ internal sealed class DeskHost : IAsyncDisposable
         return new DeskHost(connectionString, all, await BuildAndStartAsync(connectionString, all));
     }
 
-    /// <summary>Stops the service and starts it again on the same data.</summary>
-    public async Task RestartAsync()
+    /// <summary>Stops the service and starts it again on the same data, at the same address.</summary>
+    /// <param name="meanwhile">What happens while it is down.</param>
+    public async Task RestartAsync(Func<Task>? meanwhile = null)
     {
+        var address = app.Urls.Single();
         await StopAsync();
-        app = await BuildAndStartAsync(connectionString, settings);
+        if (meanwhile is not null)
+        {
+            await meanwhile();
+        }
+
+        app = await BuildAndStartAsync(connectionString, settings, address);
         Desk = Client(DeskPass);
         Public = Client(null);
     }
@@ -79,9 +86,10 @@ internal sealed class DeskHost : IAsyncDisposable
 
     public async ValueTask DisposeAsync() => await StopAsync();
 
-    private static async Task<WebApplication> BuildAndStartAsync(string connectionString, Dictionary<string, string?> settings)
+    private static async Task<WebApplication> BuildAndStartAsync(
+        string connectionString, Dictionary<string, string?> settings, string address = "http://127.0.0.1:0")
     {
-        var builder = WebApplication.CreateBuilder(["--urls", "http://127.0.0.1:0"]);
+        var builder = WebApplication.CreateBuilder(["--urls", address]);
         builder.Configuration.AddInMemoryCollection(settings);
         builder.Logging.SetMinimumLevel(LogLevel.Warning);
         var app = builder.BuildDesk(connectionString);

@@ -13,6 +13,9 @@ public sealed class Browser : IAsyncLifetime
 {
     private static readonly string[] Places = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome", "/snap/bin/chromium"];
 
+    /// <summary>A name of this machine that browsers do not take for it, so that it is as unsafe to them as a laptop in a hall.</summary>
+    internal const string HallName = "laptop.hall.test";
+
     private IPlaywright playwright = null!;
     private IBrowser browser = null!;
 
@@ -25,7 +28,7 @@ public sealed class Browser : IAsyncLifetime
     public async Task InitializeAsync()
     {
         playwright = await Playwright.CreateAsync();
-        browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = Chromium(), Args = ["--no-sandbox"] });
+        browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = Chromium(), Args = ["--no-sandbox", $"--host-resolver-rules=MAP {HallName} 127.0.0.1"] });
         Host = await DeskHost.StartAsync();
     }
 
@@ -37,10 +40,10 @@ public sealed class Browser : IAsyncLifetime
     }
 
     /// <summary>A device of its own, with its own storage: a phone, unless a size is given.</summary>
-    internal Task<IBrowserContext> DeviceAsync(int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light) =>
+    internal Task<IBrowserContext> DeviceAsync(int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null) =>
         browser.NewContextAsync(new BrowserNewContextOptions
         {
-            BaseURL = Address,
+            BaseURL = address ?? Address,
             ViewportSize = new ViewportSize { Width = width, Height = height },
             ColorScheme = colours,
             HasTouch = width < 800,

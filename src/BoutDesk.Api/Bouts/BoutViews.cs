@@ -33,6 +33,7 @@ namespace BoutDesk.Api.Bouts;
 /// <param name="Clock">The clock of the period being fenced.</param>
 /// <param name="NextCards">The cards that further offences would get.</param>
 /// <param name="Breaks">The medical breaks taken, in order.</param>
+/// <param name="Actions">What was recorded and not taken back, in order; the course of the bout follows from it.</param>
 /// <param name="LastAction">What the next undoing would take back, or null when there is nothing that can be.</param>
 /// <param name="Next">What is to be done next.</param>
 internal record BoutView(
@@ -61,6 +62,7 @@ internal record BoutView(
     ClockView Clock,
     NextCards NextCards,
     ImmutableArray<BreakView> Breaks,
+    ImmutableArray<BoutActionView> Actions,
     BoutActionView? LastAction,
     BoutStep Next)
 {
@@ -93,6 +95,7 @@ internal record BoutView(
             ClockView.Of(bout),
             NextCards.Of(bout),
             BreakView.AllOf(bout),
+            [.. bout.Actions.Select(BoutActionView.Of)],
             BoutActionView.LastOf(bout),
             bout.Next);
     }
@@ -162,21 +165,15 @@ internal sealed record BreakView(Side Side, BreakKind Kind, DateTimeOffset? At)
 /// <param name="Group">The group of the offence, for a card that followed from it.</param>
 internal sealed record BoutActionView(BoutActionKind Kind, Side? Side, Card? Card, int? Group)
 {
-    /// <summary>What would be taken back, or null when that would be refused.</summary>
-    public static BoutActionView? LastOf(Bout bout)
-    {
-        if (BoutDecider.TakeBackLast(bout).Refusal is not null)
-        {
-            return null;
-        }
+    public static BoutActionView Of(BoutAction action) => new(
+        action.Kind,
+        action.Kind is BoutActionKind.DoubleTouch or BoutActionKind.Time ? null : action.Side,
+        action.Kind == BoutActionKind.Card ? action.Card : null,
+        action.Group);
 
-        var last = bout.Actions[^1];
-        return new BoutActionView(
-            last.Kind,
-            last.Kind is BoutActionKind.DoubleTouch or BoutActionKind.Time ? null : last.Side,
-            last.Kind == BoutActionKind.Card ? last.Card : null,
-            last.Group);
-    }
+    /// <summary>What would be taken back, or null when that would be refused.</summary>
+    public static BoutActionView? LastOf(Bout bout) =>
+        BoutDecider.TakeBackLast(bout).Refusal is null ? Of(bout.Actions[^1]) : null;
 }
 
 /// <summary>A fencer of a bout.</summary>

@@ -68,7 +68,7 @@ internal static class MartenSetup
 
         options.Schema.For<Tournament>().DocumentAlias("tournament");
         options.Schema.For<Competition>().DocumentAlias("competition").Index(c => c.TournamentId);
-        options.Schema.For<Bout>().DocumentAlias("bout").Index(b => b.CompetitionId).Index(b => b.PoolId!);
+        options.Schema.For<Bout>().DocumentAlias("bout").Index(b => b.CompetitionId).Index(b => b.PoolId!).Index(b => b.StripId!);
         options.Schema.For<EquipmentRecord>().DocumentAlias("equipment").Index(r => r.CompetitionId);
         options.Schema.For<PassRecord>().DocumentAlias("pass").Index(p => p.Hash).Index(p => p.TournamentId!);
         options.Schema.For<KeptAnswer>().DocumentAlias("kept_answer");

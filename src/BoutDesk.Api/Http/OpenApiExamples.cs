@@ -44,6 +44,36 @@ internal static class OpenApiExamples
 
     private static readonly StandingView Second = new(2, Opponent, "Berg Nils", Millbrook, "SWE", 4, 5, 0.8m, 22, 14, 8, false, 1, 4, true, Fate.Open);
 
+    private static readonly BoutView Halted = new BoutView(
+        PoolOne + "b1",
+        Competition,
+        PoolOne,
+        null,
+        1,
+        StripOne,
+        BoutStatus.Fencing,
+        new BoutFencerView(Entrant, "Aubert Maïa", Harbour, "FRA", Hand.Left, false),
+        new BoutFencerView(Opponent, "Berg Nils", Millbrook, "SWE", null, false),
+        new ScoreView(1, 0),
+        null,
+        false,
+        1,
+        null,
+        false,
+        [ShownCard.Of(Side.Right, Card.Yellow, 1)],
+        Weapon.Epee,
+        5,
+        1,
+        3,
+        BoutPhase.Halted,
+        null,
+        new ClockView(1, 94_200, null, true),
+        OneWarned,
+        [],
+        [new BoutActionView(BoutActionKind.Card, Side.Right, Card.Yellow, 1), new BoutActionView(BoutActionKind.Touch, Side.Left, null, null)],
+        new BoutActionView(BoutActionKind.Touch, Side.Left, null, null),
+        BoutStep.Fence);
+
     private static readonly Dictionary<Type, object> ByType = new object[]
     {
         // What is sent.
@@ -98,7 +128,8 @@ internal static class OpenApiExamples
         new TournamentView(Tournament, "Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris", [new Strip(StripOne, "Strip 1", "floor")], [Competition]),
         new Strip(StripOne, "Strip 1", "floor"),
         new GivenPass(
-            Tournament + "-pass-0198f2", PassKind.Referee, "mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", $"http://localhost:5080/strip/{Tournament}#mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", [PoolOne], [], [], null),
+            Tournament + "-pass-0198f2", PassKind.Referee, "mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", $"http://localhost:5080/strip/{Tournament}#mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", "<svg …>", [PoolOne], [], [], null),
+        new OwnPass(PassKind.Referee, Tournament, "Millbrook Open", [new NamedPart(PoolOne, "Women's épée, pool 1")], [], [], null),
         new PassView(Tournament + "-pass-0198f2", PassKind.Referee, [PoolOne], [], [], Morning, "desk-first", null, null),
         new CompetitionView(
             Competition, Tournament, "Women's épée", Weapon.Epee, Category.Women, "senior", Stage.Pools, 24, 23, [new PoolRoundSummary(1, 4, false)], null, new Formula()),
@@ -144,34 +175,8 @@ internal static class OpenApiExamples
             [new PoolBoutView(PoolOne + "b1", 1, 1, 2, BoutStatus.Decided, new ScoreView(5, 3), Side.Left)],
             [First with { WorstPlace = 2, Fate = null }, Second with { WorstPlace = 3, Fate = null }]),
         new SeedView(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 16, 25, 9, false),
-        new BoutView(
-            PoolOne + "b1",
-            Competition,
-            PoolOne,
-            null,
-            1,
-            StripOne,
-            BoutStatus.Fencing,
-            new BoutFencerView(Entrant, "Aubert Maïa", Harbour, "FRA", Hand.Left, false),
-            new BoutFencerView(Opponent, "Berg Nils", Millbrook, "SWE", null, false),
-            new ScoreView(3, 2),
-            null,
-            false,
-            1,
-            null,
-            false,
-            [ShownCard.Of(Side.Right, Card.Yellow, 1)],
-            Weapon.Epee,
-            5,
-            1,
-            3,
-            BoutPhase.Halted,
-            null,
-            new ClockView(1, 94_200, null, true),
-            OneWarned,
-            [],
-            new BoutActionView(BoutActionKind.Touch, Side.Left, null, null),
-            BoutStep.Fence),
+        Halted,
+        new OwnBout(7, "Women's épée", 1, Halted),
         new HistoryLine(2, Morning, Tournament + "-pass-0198f2", "touch-scored", new JsonObject { ["side"] = "left", ["score"] = new JsonObject { ["left"] = 1, ["right"] = 0 }, ["at"] = null }),
         new TableauView(
             4,

@@ -1,5 +1,6 @@
 using System.Collections.Frozen;
 using System.IO.Compression;
+using System.Text;
 using BoutDesk.Api.Http;
 using Microsoft.AspNetCore.StaticFiles;
 using Microsoft.Net.Http.Headers;
@@ -26,6 +27,16 @@ internal static class WebAssets
 
     /// <summary>The tag of everything together: another one means that a page kept by a phone is out of date.</summary>
     public static string Edition { get; } = ETags.Of(All.Value.OrderBy(a => a.Key, StringComparer.Ordinal).SelectMany(a => a.Value.Body).ToArray()).Trim('"');
+
+    /// <summary>The addresses of the files in a folder of Web.</summary>
+    public static IEnumerable<string> In(string folder) =>
+        All.Value.Keys.Where(path => path.StartsWith(folder, StringComparison.Ordinal)).Order(StringComparer.Ordinal).Select(path => "/" + path);
+
+    /// <summary>The text of a file that is not answered as it is.</summary>
+    public static string Text(string path) => Encoding.UTF8.GetString(All.Value[path].Body);
+
+    /// <summary>Answers with a file, at another address than its own.</summary>
+    public static Task SendAsync(HttpContext http, string path) => SendAsync(http, All.Value[path]);
 
     private static Task SendAsync(HttpContext http, Asset asset)
     {

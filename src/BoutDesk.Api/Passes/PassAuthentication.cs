@@ -148,7 +148,11 @@ internal sealed class WrongPassLimit : IDisposable
 
 /// <summary>Which kinds of pass an operation takes.</summary>
 /// <param name="Kinds">The kinds.</param>
-internal sealed record NeedsPass(params PassKind[] Kinds) : IAuthorizationRequirement;
+internal sealed record NeedsPass(params PassKind[] Kinds) : IAuthorizationRequirement
+{
+    /// <summary>True where the operation is about the pass itself, so that the address names no tournament.</summary>
+    public bool AboutItself { get; init; }
+}
 
 /// <summary>A pass must be of the right kind and for the tournament that the address names.</summary>
 internal sealed class PassRules : AuthorizationHandler<NeedsPass>
@@ -158,7 +162,7 @@ internal sealed class PassRules : AuthorizationHandler<NeedsPass>
         if (context.Resource is HttpContext http && http.Features.Get<PassRecord>() is { } pass)
         {
             var ids = http.Request.RouteValues.Where(v => v.Key.EndsWith("Id", StringComparison.Ordinal)).Select(v => v.Value).OfType<string>();
-            if (requirement.Kinds.Contains(pass.Kind) && ids.All(pass.IsFor) && (ids.Any() || pass.TournamentId is null))
+            if (requirement.Kinds.Contains(pass.Kind) && ids.All(pass.IsFor) && (ids.Any() || pass.TournamentId is null || requirement.AboutItself))
             {
                 context.Succeed(requirement);
             }
@@ -191,7 +195,14 @@ internal static class PassExtensions
 
     /// <summary>Lets only these kinds of pass in.</summary>
     public static TBuilder Needs<TBuilder>(this TBuilder builder, params PassKind[] kinds)
+        where TBuilder : IEndpointConventionBuilder => builder.Needs(new NeedsPass(kinds));
+
+    /// <summary>Lets every pass of any tournament in, to learn about itself.</summary>
+    public static TBuilder TellsOfItself<TBuilder>(this TBuilder builder)
+        where TBuilder : IEndpointConventionBuilder => builder.Needs(new NeedsPass(Enum.GetValues<PassKind>()) { AboutItself = true });
+
+    private static TBuilder Needs<TBuilder>(this TBuilder builder, NeedsPass needs)
         where TBuilder : IEndpointConventionBuilder =>
-        builder.RequireAuthorization(policy => policy.AddAuthenticationSchemes(PassAuthentication.SchemeName).AddRequirements(new NeedsPass(kinds)))
-            .WithMetadata(new NeedsPass(kinds));
+        builder.RequireAuthorization(policy => policy.AddAuthenticationSchemes(PassAuthentication.SchemeName).AddRequirements(needs))
+            .WithMetadata(needs);
 }

@@ -22,7 +22,8 @@ internal sealed record GivePass(
 /// <param name="Id">The identifier, by which it is revoked.</param>
 /// <param name="Kind">What it is for.</param>
 /// <param name="Pass">The pass, to be sent as Authorization: Bearer.</param>
-/// <param name="Url">The page to open with it, as for a QR code.</param>
+/// <param name="Url">The page to open with it.</param>
+/// <param name="Code">The same address as a QR code, a picture in SVG, to be printed or shown.</param>
 /// <param name="Pools">For a referee: the pools whose bouts it scores.</param>
 /// <param name="Strips">For a referee: the strips whose bouts it scores.</param>
 /// <param name="Bouts">For a referee: single bouts that it scores.</param>
@@ -32,6 +33,7 @@ internal sealed record GivenPass(
     PassKind Kind,
     string Pass,
     string Url,
+    string Code,
     ImmutableArray<string> Pools,
     ImmutableArray<string> Strips,
     ImmutableArray<string> Bouts,
@@ -65,7 +67,7 @@ internal static class PassRoutes
         var group = app.MapGroup("/api/tournaments/{tournamentId}/passes").WithTags("Passes");
 
         group.MapPost("", GiveAsync).Needs(PassKind.Desk)
-            .Does("givePass", "Give out a pass", "The answer holds the pass, once; only a hash of it is kept. The address carries it behind #, which browsers do not send, so that it gets into no log.")
+            .Does("givePass", "Give out a pass", "The answer holds the pass, once; only a hash of it is kept. The address carries it behind #, which browsers do not send, so that it gets into no log. The address begins as the desk's own, or as BoutDesk:Address of the configuration says.")
             .Produces<GivenPass>(201).Writes();
         group.MapGet("", ListAsync).Needs(PassKind.Desk)
             .Does("listPasses", "All passes of the tournament").Lists<PassView>(401, 403, 404);
@@ -74,7 +76,7 @@ internal static class PassRoutes
             .Produces(204).Writes();
     }
 
-    private static Task<IResult> GiveAsync(string tournamentId, GivePass body, HttpContext http, Commands commands, TimeProvider clock)
+    private static Task<IResult> GiveAsync(string tournamentId, GivePass body, HttpContext http, Commands commands, IConfiguration configuration, TimeProvider clock)
     {
         var (pools, strips, bouts) = (Scope(body.Pools), Scope(body.Strips), Scope(body.Bouts));
         var errors = new FieldErrors();
@@ -136,10 +138,10 @@ internal static class PassRoutes
                     PassKind.Armourer => "/equipment",
                     _ => $"/strip/{tournamentId}",
                 };
-                var url = $"{http.Request.Scheme}://{http.Request.Host}{page}#{pass}";
+                var url = $"{Origin(http.Request, configuration)}{page}#{pass}";
                 return Answer.Created(
                     $"/api/tournaments/{tournamentId}/passes",
-                    new GivenPass(record.Id, record.Kind, pass, url, pools, strips, bouts, record.ExpiresAt));
+                    new GivenPass(record.Id, record.Kind, pass, url, PassCode.Of(url), pools, strips, bouts, record.ExpiresAt));
             });
     }
 
@@ -184,6 +186,10 @@ internal static class PassRoutes
 
         return result;
     }
+
+    /// <summary>The desk may work at localhost, which is no address for a phone; then the configuration names one.</summary>
+    private static string Origin(HttpRequest request, IConfiguration configuration) =>
+        configuration["BoutDesk:Address"] is { Length: > 0 } address ? address.TrimEnd('/') : $"{request.Scheme}://{request.Host}";
 
     private static ImmutableArray<string> Scope(string[]? ids) => [.. (ids ?? []).Distinct()];
 

@@ -12,6 +12,11 @@ public class AccessTableTests : IClassFixture<Hall>
 {
     private static readonly string[] Desks = ["desk", "desk of the tournament"];
 
+    private static readonly string[] Everybody =
+    [
+        .. Desks, "desk of another tournament", "armourer", "armourer of another tournament", "referee of the pool", "referee of another pool",
+    ];
+
     private static readonly Dictionary<string, string[]> LetsIn = new()
     {
         ["openTournament"] = ["desk"],
@@ -19,6 +24,8 @@ public class AccessTableTests : IClassFixture<Hall>
         ["givePass"] = Desks,
         ["listPasses"] = Desks,
         ["revokePass"] = Desks,
+        ["getOwnPass"] = Everybody,
+        ["listOwnBouts"] = Everybody,
         ["openCompetition"] = Desks,
         ["changeFormula"] = Desks,
         ["enterFencers"] = Desks,

@@ -1,0 +1,41 @@
+using System.Globalization;
+using System.Text;
+using QRCoder;
+
+namespace BoutDesk.Api.Passes;
+
+/// <summary>The address of a pass as a QR code.</summary>
+internal static class PassCode
+{
+    /// <summary>The code in SVG, black on white whatever the page around it, with the quiet margin that scanners need.</summary>
+    public static string Of(string url)
+    {
+        // Level M still reads with a fold or a thumb over a corner, and keeps the squares large.
+        using var generator = new QRCodeGenerator();
+        using var code = generator.CreateQrCode(url, QRCodeGenerator.ECCLevel.M);
+        var rows = code.ModuleMatrix;
+        var path = new StringBuilder();
+        for (var y = 0; y < rows.Count; y++)
+        {
+            for (var x = 0; x < rows.Count; x++)
+            {
+                if (!rows[y][x])
+                {
+                    continue;
+                }
+
+                var from = x;
+                while (x + 1 < rows.Count && rows[y][x + 1])
+                {
+                    x++;
+                }
+
+                path.Append(CultureInfo.InvariantCulture, $"M{from} {y}h{x + 1 - from}v1H{from}z");
+            }
+        }
+
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {rows.Count} {rows.Count}" shape-rendering="crispEdges" role="img" aria-label="QR code of the pass"><path fill="#fff" d="M0 0h{rows.Count}v{rows.Count}H0z"/><path d="{path}"/></svg>""");
+    }
+}
