@@ -176,6 +176,7 @@ internal static class OpenApiExamples
             [First with { WorstPlace = 2, Fate = null }, Second with { WorstPlace = 3, Fate = null }]),
         new SeedView(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 16, 25, 9, false),
         Halted,
+        new PenaltyView(Halted, []),
         new OwnBout(7, "Women's épée", 1, Halted),
         new HistoryLine(2, Morning, Tournament + "-pass-0198f2", "touch-scored", new JsonObject { ["side"] = "left", ["score"] = new JsonObject { ["left"] = 1, ["right"] = 0 }, ["at"] = null }),
         new TableauView(

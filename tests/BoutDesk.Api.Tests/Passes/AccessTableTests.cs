@@ -62,7 +62,7 @@ public class AccessTableTests : IClassFixture<Hall>
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment",
         "getPoolRound", "getPoolRoundStandings", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
-        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath",
+        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces",
     ];
 
     private static readonly string[] Malformed = ["Bearer", "Bearer ", "Basic ZGVzazpkZXNr", "Bearer two words", DeskHost.DeskPass];
