@@ -114,7 +114,7 @@ public class ContractTests
         Assert.Equal(("withdrawn", "Ill."), (Text(withdrawn, "status"), Text(withdrawn, "reason")));
         await Desk.RefusedAsync(HttpMethod.Post, address + "/check-in", null, 409, "entrant-state");
         Assert.Equal("excluded", Text(await Desk.SendAsync(HttpMethod.Post, address + "/exclude", new { reason = "Black card." }, HttpStatusCode.OK), "status"));
-        Assert.Equal("entered", Text(await Desk.SendAsync(HttpMethod.Post, address + "/reinstate", new { reason = "Mistake." }, HttpStatusCode.OK), "status"));
+        Assert.Equal("checkedIn", Text(await Desk.SendAsync(HttpMethod.Post, address + "/reinstate", new { reason = "Mistake." }, HttpStatusCode.OK), "status"));
         await Desk.RefusedAsync(HttpMethod.Post, $"/api/competitions/{id}/entrants", body, 409, "duplicate-entrant");
         await Desk.SendAsync(HttpMethod.Post, $"/api/competitions/{id}/entrants", new { familyName = "Unranked" }, HttpStatusCode.Created);
         Assert.Null((await host.Public.ListAsync($"/api/competitions/{id}/entrants"))[1]["ranking"]);
