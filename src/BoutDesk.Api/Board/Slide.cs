@@ -14,6 +14,7 @@ public abstract record Slide(string Title)
     private const int LargestOfFour = 7;
     private const int LinesOnSlide = 24;
     private const int MostBoutsOnSlide = 32;
+    private const int LastBouts = 8;
     private const int MostPlaces = 48;
 
     /// <summary>
@@ -81,6 +82,10 @@ public abstract record Slide(string Title)
         }
 
         yield return new TreeSlide($"{name}: tableau", state, [.. main.Where(t => t.Length <= MostBoutsOnSlide)]);
+        if (main.Any(t => t.Length > LastBouts) && main.All(t => t.Length <= LastBouts || t.All(b => b.Status == BoutStatus.Decided)))
+        {
+            yield return new TreeSlide($"{name}: the last {2 * LastBouts}", state, [.. main.Where(t => t.Length <= LastBouts)]);
+        }
     }
 
     private static IEnumerable<Slide> Places(CompetitionState state) =>

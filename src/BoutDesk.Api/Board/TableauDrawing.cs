@@ -24,7 +24,8 @@ internal sealed class TableauDrawing
     private const int Slot = 50;
     private const int Pitch = 232;
     private const int Head = 26;
-    private const int NameRoom = 19;
+    private const int Indent = 112;
+    private const int NameRoom = 17;
 
     private static readonly HtmlEncoder Encoder = HtmlEncoder.Create(UnicodeRanges.All);
 
@@ -114,7 +115,7 @@ internal sealed class TableauDrawing
 
     private string Draw()
     {
-        var width = ((twoSided ? (2 * columns.Length) - 1 : columns.Length) * Pitch) - (Pitch - SlipWidth);
+        var width = (twoSided ? 2 * Offset(columns.Length - 1) : Offset(columns.Length - 1)) + SlipWidth;
         Place(width);
         var svg = new StringBuilder();
         svg.Append(CultureInfo.InvariantCulture, $"<svg class=\"tree\" viewBox=\"0 0 {width + 2} {height + Head}\" width=\"{width + 2}\" height=\"{height + Head}\" aria-hidden=\"true\" data-bouts=\"{prefix}\" data-target=\"{state.Competition.Formula.Elimination.Touches}\">");
@@ -143,11 +144,28 @@ internal sealed class TableauDrawing
                 var count = inHalf ? bouts.Length / 2 : bouts.Length;
                 var mirrored = inHalf && number >= count;
                 var middle = Head + ((((2 * (mirrored ? number - count : number)) + 1) * height) / (2 * count));
-                var x = column * Pitch;
+                var x = Offset(column);
                 places[bout.Id] = (mirrored ? width - x - SlipWidth : x, middle, mirrored);
             }
         }
     }
+
+    /// <summary>
+    /// Where a column begins. Two halves side by side are wide: there the slips from the third table on are put between
+    /// those of the table before, indented.
+    /// </summary>
+    private int Offset(int column)
+    {
+        var offset = 0;
+        for (var c = 1; c <= column; c++)
+        {
+            offset += IsIndented(c) ? Indent : Pitch;
+        }
+
+        return offset;
+    }
+
+    private bool IsIndented(int column) => twoSided && column >= 2 && column < columns.Length - 1;
 
     private void Headings(StringBuilder svg, int width)
     {
@@ -155,7 +173,13 @@ internal sealed class TableauDrawing
         {
             var bout = bouts[0];
             var heading = bout.Stage!.Part is TableauPart.Main or TableauPart.Last ? Wording.Table(bout.TableOf!.Value) : Wording.Bout(bout);
-            var x = (column * Pitch) + 1;
+            if (IsIndented(column) && IsIndented(column + 1))
+            {
+                // There is no room for a heading between its neighbours'.
+                continue;
+            }
+
+            var x = Offset(column) + 1;
             svg.Append(CultureInfo.InvariantCulture, $"<text class=\"head\" x=\"{x}\" y=\"16\">{heading}</text>");
             if (twoSided && bouts.Length > 1)
             {
@@ -172,6 +196,13 @@ internal sealed class TableauDrawing
             if (bout.WinnerTo is { } link && places.TryGetValue(link.BoutId, out var to))
             {
                 var from = places[bout.Id];
+                if (Math.Abs(to.X - from.X) < SlipWidth)
+                {
+                    var x = from.Mirrored ? to.X + SlipWidth - (Indent / 2) : to.X + (Indent / 2);
+                    svg.Append(CultureInfo.InvariantCulture, $"M{x} {from.Y}V{to.Y}");
+                    continue;
+                }
+
                 var bend = (Pitch - SlipWidth) / 2;
                 svg.Append(from.Mirrored
                     ? Text($"M{from.X + 1} {from.Y}h-{bend}V{to.Y}h-{bend}")
