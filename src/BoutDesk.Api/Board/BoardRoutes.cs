@@ -110,7 +110,7 @@ internal static class BoardRoutes
 
     /// <summary>The tournament that has begun last, or else the one that begins first.</summary>
     private static Tournament? OfTheDay(IReadOnlyList<Tournament> latestFirst, DateOnly today) =>
-        latestFirst.FirstOrDefault(t => t.StartsOn <= today) ?? latestFirst.LastOrDefault();
+        latestFirst.FirstOrDefault(t => t.StartsOn <= today) ?? (latestFirst is [.., var last] ? last : null);
 
     /// <summary>A number from 1 of the query; what is no such number counts as left out.</summary>
     private static int? Number(HttpContext http, string name) =>

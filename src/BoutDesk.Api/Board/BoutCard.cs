@@ -23,11 +23,8 @@ public sealed record BoutCard(CompetitionState State, Bout Bout)
         {
             { EntrantId: { } id } => State.Name(id),
             { Vacant: true } => "nobody",
-            _ => State.Possible(Bout, side) switch
-            {
-                [var one, var other] => $"{State.Name(one)} or {State.Name(other)}",
-                _ => "not known yet",
-            },
+            _ when State.Feeder(Bout, side) is { Left.EntrantId: { } one, Right.EntrantId: { } other } => $"{State.Name(one)} or {State.Name(other)}",
+            _ => "not known yet",
         };
     }
 

@@ -17,6 +17,7 @@ public sealed class CompetitionState
     private readonly FrozenDictionary<string, int> seeds;
     private readonly Lazy<ImmutableArray<ClassifiedFencer>> classification;
     private readonly Lazy<FrozenDictionary<(string BoutId, Side Side), Bout>> feeders;
+    private readonly Lazy<ImmutableArray<SeededBout>> seeded;
 
     public CompetitionState(Tournament tournament, Competition competition, IReadOnlyCollection<Bout> bouts)
     {
@@ -31,6 +32,7 @@ public sealed class CompetitionState
         Stage = Classification.IsFinal(competition, Tableau) ? Stage.Finished : competition.Stage;
         classification = new(() => Classification.Of(competition, Tableau));
         feeders = new(Feeders);
+        seeded = new(() => SeededTableau.Of(competition.Tableau!, Tableau));
     }
 
     public Tournament Tournament { get; }
@@ -53,6 +55,9 @@ public sealed class CompetitionState
 
     /// <summary>The places, provisional until the competition is finished.</summary>
     public ImmutableArray<ClassifiedFencer> Places => classification.Value;
+
+    /// <summary>The tableau by seed; there must be one.</summary>
+    public ImmutableArray<SeededBout> Seeded => seeded.Value;
 
     /// <summary>The pool round shown first: the last one drawn.</summary>
     public PoolRound? LastRound => Competition.Rounds.LastOrDefault();
@@ -87,30 +92,8 @@ public sealed class CompetitionState
     /// <summary>The pool of a round that an entrant fences in, or null.</summary>
     public static DrawnPool? PoolOf(PoolRound round, string entrantId) => round.Drawn.Pools.FirstOrDefault(p => p.Fencers.Contains(entrantId));
 
-    /// <summary>
-    /// Who can come to stand on a side of a bout, best seed first: who is there, or whoever can still win or lose his way
-    /// to it. Empty when nobody comes.
-    /// </summary>
-    public ImmutableArray<string> Possible(Bout bout, Side side)
-    {
-        var found = new SortedSet<(int Seed, string Id)>();
-        Add(bout, side);
-        return [.. found.Select(f => f.Id)];
-
-        void Add(Bout at, Side on)
-        {
-            var seat = at.SeatOf(on);
-            if (seat.EntrantId is { } id)
-            {
-                found.Add((Seed(id), id));
-            }
-            else if (!seat.Vacant && feeders.Value.TryGetValue((at.Id, on), out var feeder))
-            {
-                Add(feeder, Side.Left);
-                Add(feeder, Side.Right);
-            }
-        }
-    }
+    /// <summary>The bout whose winner or loser comes to a side that is not known yet, or null.</summary>
+    public Bout? Feeder(Bout bout, Side side) => feeders.Value.GetValueOrDefault((bout.Id, side));
 
     private static bool IsToCome(Bout bout) => bout.Status is BoutStatus.Waiting or BoutStatus.Open or BoutStatus.Fencing;
 

@@ -1,5 +1,4 @@
 using System.Net;
-using System.Text.Json.Nodes;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.Tests;
 using Microsoft.Playwright;
