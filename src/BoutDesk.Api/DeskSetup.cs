@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Threading.RateLimiting;
+using BoutDesk.Api.Board;
 using BoutDesk.Api.Bouts;
 using BoutDesk.Api.Calculators;
 using BoutDesk.Api.Competitions;
@@ -36,6 +37,8 @@ internal static class DeskSetup
         services.AddSingleton<Organiser>();
         services.AddSingleton<Commands>();
         services.AddSingleton<FeedHub>();
+        services.AddSingleton<BoardStates>();
+        services.AddSingleton<BoardPages>();
         services.AddSingleton<PassBook>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
@@ -77,8 +80,8 @@ internal static class DeskSetup
         app.MapCalculators();
         app.MapFeed();
         app.MapHealth();
-        app.MapStartPage();
         app.MapPad();
+        app.MapBoard();
         app.MapWebAssets();
         return app;
     }

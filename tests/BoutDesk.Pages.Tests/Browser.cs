@@ -40,13 +40,15 @@ public sealed class Browser : IAsyncLifetime
     }
 
     /// <summary>A device of its own, with its own storage: a phone, unless a size is given.</summary>
-    internal Task<IBrowserContext> DeviceAsync(int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null) =>
+    internal Task<IBrowserContext> DeviceAsync(
+        int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null, bool scripts = true) =>
         browser.NewContextAsync(new BrowserNewContextOptions
         {
             BaseURL = address ?? Address,
             ViewportSize = new ViewportSize { Width = width, Height = height },
             ColorScheme = colours,
             HasTouch = width < 800,
+            JavaScriptEnabled = scripts,
         });
 
     /// <summary>Keeps a picture of the page beside the test output, to be looked at.</summary>

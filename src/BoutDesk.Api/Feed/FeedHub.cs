@@ -17,7 +17,20 @@ internal sealed class FeedHub
 
     private readonly Lock gate = new();
     private readonly Dictionary<(string Organiser, string Tournament), ImmutableHashSet<Channel<FeedMessage>>> listeners = [];
+    private readonly Dictionary<(string Organiser, string Id), long> lastOf = [];
     private long position;
+
+    /// <summary>The position up to which everything was handed on.</summary>
+    public long Position
+    {
+        get
+        {
+            lock (gate)
+            {
+                return position;
+            }
+        }
+    }
 
     /// <summary>Takes a page of the store's events.</summary>
     public void Publish(IEnumerable<IEvent> events, long upTo)
@@ -27,7 +40,9 @@ internal sealed class FeedHub
         {
             foreach (var happened in events)
             {
-                var key = (happened.TenantId, Identifiers.TournamentOf(happened.StreamKey!));
+                var id = happened.StreamKey!;
+                lastOf[(happened.TenantId, Identifiers.CompetitionOf(id) ?? id)] = happened.Sequence;
+                var key = (happened.TenantId, Identifiers.TournamentOf(id));
                 if (!listeners.TryGetValue(key, out var channels))
                 {
                     continue;
@@ -46,6 +61,20 @@ internal sealed class FeedHub
 
             // A page comes twice when the store could not note that it was handed on.
             position = Math.Max(position, upTo);
+        }
+    }
+
+    /// <summary>
+    /// The position of the last that happened in a competition or to its tournament as a whole. What was made of the
+    /// store after asking for it is in force as long as the answer is the same. 0 when nothing did since the start.
+    /// </summary>
+    public long LastOf(string organiser, string competitionId)
+    {
+        lock (gate)
+        {
+            return Math.Max(
+                lastOf.GetValueOrDefault((organiser, competitionId)),
+                lastOf.GetValueOrDefault((organiser, Identifiers.TournamentOf(competitionId))));
         }
     }
 

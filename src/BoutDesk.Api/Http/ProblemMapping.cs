@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Net.Sockets;
 using System.Text.Json;
 using System.Text.RegularExpressions;
+using BoutDesk.Api.Board;
 using Marten.Exceptions;
 using Microsoft.AspNetCore.Diagnostics;
 using Npgsql;
@@ -18,9 +19,11 @@ internal static partial class ProblemMapping
             SuppressDiagnosticsCallback = context => Of(context.Exception).Kind.Status < 500,
             ExceptionHandler = http => Of(http.Features.Get<IExceptionHandlerFeature>()!.Error).ExecuteAsync(http),
         });
-        app.UseStatusCodePages(context => Of(context.HttpContext.Response.StatusCode) is { } problem
-            ? problem.ExecuteAsync(context.HttpContext)
-            : Task.CompletedTask);
+        app.UseStatusCodePages(context => context.HttpContext is { Response.StatusCode: 404 } http && BoardPages.WantsPage(http.Request)
+            ? http.RequestServices.GetRequiredService<BoardPages>().SendMissingAsync(http)
+            : Of(context.HttpContext.Response.StatusCode) is { } problem
+                ? problem.ExecuteAsync(context.HttpContext)
+                : Task.CompletedTask);
         return app;
     }
 

@@ -3,7 +3,6 @@ using System.IO.Compression;
 using System.Text;
 using BoutDesk.Api.Http;
 using Microsoft.AspNetCore.StaticFiles;
-using Microsoft.Net.Http.Headers;
 
 namespace BoutDesk.Api.Pages;
 
@@ -14,14 +13,14 @@ namespace BoutDesk.Api.Pages;
 internal static class WebAssets
 {
     private const string Folder = "Web/";
-    private static readonly Lazy<FrozenDictionary<string, Asset>> All = new(Read);
+    private static readonly Lazy<FrozenDictionary<string, Packed>> All = new(Read);
 
     /// <summary>Maps every file of the folder Web to its own address.</summary>
     public static void MapWebAssets(this IEndpointRouteBuilder app)
     {
         foreach (var (path, asset) in All.Value)
         {
-            app.MapGet("/" + path, (HttpContext http) => SendAsync(http, asset)).ExcludeFromDescription();
+            app.MapGet("/" + path, (HttpContext http) => asset.SendAsync(http)).ExcludeFromDescription();
         }
     }
 
@@ -36,22 +35,9 @@ internal static class WebAssets
     public static string Text(string path) => Encoding.UTF8.GetString(All.Value[path].Body);
 
     /// <summary>Answers with a file, at another address than its own.</summary>
-    public static Task SendAsync(HttpContext http, string path) => SendAsync(http, All.Value[path]);
+    public static Task SendAsync(HttpContext http, string path) => All.Value[path].SendAsync(http);
 
-    private static Task SendAsync(HttpContext http, Asset asset)
-    {
-        var headers = http.Response.Headers;
-        headers.Append(HeaderNames.Vary, HeaderNames.AcceptEncoding);
-        var brotli = http.Request.GetTypedHeaders().AcceptEncoding.Any(e => e.Value == "br" && e.Quality != 0);
-        if (brotli)
-        {
-            headers.ContentEncoding = "br";
-        }
-
-        return ETags.SendAsync(http, brotli ? asset.Compressed : asset.Body, asset.ContentType, asset.ETag);
-    }
-
-    private static FrozenDictionary<string, Asset> Read()
+    private static FrozenDictionary<string, Packed> Read()
     {
         var assembly = typeof(WebAssets).Assembly;
         var types = new FileExtensionContentTypeProvider();
@@ -66,20 +52,7 @@ internal static class WebAssets
                 stream.CopyTo(buffer);
                 var body = buffer.ToArray();
                 var type = types.TryGetContentType(resource.Path, out var known) ? known : "application/octet-stream";
-                return new Asset(body, Compress(body), type.StartsWith("text/", StringComparison.Ordinal) ? type + "; charset=utf-8" : type, ETags.Of(body));
+                return new Packed(body, type.StartsWith("text/", StringComparison.Ordinal) ? type + "; charset=utf-8" : type, CompressionLevel.Optimal);
             });
     }
-
-    private static byte[] Compress(byte[] body)
-    {
-        using var buffer = new MemoryStream();
-        using (var brotli = new BrotliStream(buffer, CompressionLevel.Optimal))
-        {
-            brotli.Write(body);
-        }
-
-        return buffer.ToArray();
-    }
-
-    private sealed record Asset(byte[] Body, byte[] Compressed, string ContentType, string ETag);
 }
