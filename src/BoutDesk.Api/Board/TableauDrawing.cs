@@ -242,14 +242,16 @@ internal sealed class TableauDrawing
                 var details = state.Entrants[id].Details;
                 var name = Encoder.Encode(Fit(details.FamilyName, details.GivenName, NameRoom));
                 var kind = bout.Winner is not { } winner ? string.Empty : winner == side ? " class=\"won\"" : " class=\"lost\"";
-                svg.Append(CultureInfo.InvariantCulture, $"<text x=\"{x + 7}\" y=\"{baseline}\"{kind}><tspan class=\"seed\">{state.Seed(id)}</tspan> {name}</text>");
+                svg.Append(CultureInfo.InvariantCulture, $"<text x=\"{x + 7}\" y=\"{baseline}\"{kind}><tspan>{state.Seed(id)}</tspan> {name}</text>");
             }
 
             var score = BoutCard.ScoreText(bout, side);
             if (bout.Left.IsKnown && bout.Right.IsKnown && !bout.Walkover)
             {
                 var kind = bout.Winner == side ? " won" : bout.Status == BoutStatus.Fencing ? " now" : string.Empty;
-                svg.Append(CultureInfo.InvariantCulture, $"<text class=\"score{kind}\" x=\"{x + SlipWidth - 6}\" y=\"{baseline}\" data-bout=\"{bout.Id[prefix.Length..]}{(side == Side.Left ? 'l' : 'r')}\">{score}</text>");
+                // Touches come to open bouts only, so that only their cells have to be found.
+                var cell = bout.Status == BoutStatus.Decided ? string.Empty : Text($" data-bout=\"{bout.Id[prefix.Length..]}{(side == Side.Left ? 'l' : 'r')}\"");
+                svg.Append(CultureInfo.InvariantCulture, $"<text class=\"to{kind}\" x=\"{x + SlipWidth - 6}\" y=\"{baseline}\"{cell}>{score}</text>");
             }
 
             if (strip is not null && side == Side.Right)

@@ -131,9 +131,16 @@ public sealed class LiveTests
     public async Task The_same_page_is_not_sent_twice_and_comes_compressed()
     {
         var day = await BoardDay.OfAsync(browser);
-        using var first = await GetAsync($"/competitions/{day.Finished}/classification");
-        using var again = await GetAsync($"/competitions/{day.Finished}/classification", ("If-None-Match", first.Headers.ETag!.ToString()));
-        Assert.Equal(HttpStatusCode.NotModified, again.StatusCode);
+        // The feed may still be telling of what was done before; then the page changes once more.
+        var status = HttpStatusCode.OK;
+        for (var attempt = 0; attempt < 50 && status != HttpStatusCode.NotModified; attempt++)
+        {
+            using var first = await GetAsync($"/competitions/{day.Finished}/classification");
+            using var again = await GetAsync($"/competitions/{day.Finished}/classification", ("If-None-Match", first.Headers.ETag!.ToString()));
+            status = again.StatusCode;
+        }
+
+        Assert.Equal(HttpStatusCode.NotModified, status);
         using var gzip = await GetAsync($"/competitions/{day.Finished}/classification", ("Accept-Encoding", "gzip"));
         Assert.Equal("gzip", Assert.Single(gzip.Content.Headers.ContentEncoding));
         using var brotli = await GetAsync($"/competitions/{day.Finished}/classification", ("Accept-Encoding", "gzip, br"));
