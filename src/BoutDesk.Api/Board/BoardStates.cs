@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
-using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Tournaments;
@@ -71,12 +70,4 @@ internal sealed class BoardStates
             var bouts = await session.Query<Bout>().Where(b => b.CompetitionId == competitionId && !b.Struck).ToListAsync();
             return new CompetitionState(tournament, competition, bouts);
         });
-
-    /// <summary>The competition of an entrant, or null when there is no such entrant.</summary>
-    public async Task<CompetitionState?> CompetitionOfAsync(string entrantId) =>
-        Identifiers.CompetitionOf(entrantId) is { } competitionId
-        && await CompetitionAsync(competitionId) is { } state
-        && state.Entrants.ContainsKey(entrantId)
-            ? state
-            : null;
 }

@@ -489,9 +489,14 @@ async function takePass(given) {
 /** The pass in the address. Once kept it is taken out of there, so that nobody reads it over a shoulder. */
 const passInAddress = () => decodeURIComponent(location.hash.slice(1));
 
+// What was known at the last tick: an answer that comes just after the phone's time was changed knows of it already.
+let offsetBefore = 0;
+
 /** Watches the clock: its end, and the phone's time, which may be changed while it runs. */
 async function tick() {
   const jump = jumped();
+  const before = offsetBefore;
+  offsetBefore = timeOffset();
   const kept = bouts.find(bout => bout.id === open);
   if (!kept) {
     return;
@@ -499,7 +504,7 @@ async function tick() {
   const now = standing(kept.bout, of(kept));
   const period = clockPeriod(kept.bout, now.course);
   if (jump && runs(clock, period)) {
-    await inTurn(() => timeJumped(jump));
+    await inTurn(() => timeJumped(jump, before));
   }
   if (runs(clock, period) && remaining(clock, kept.bout, period, Date.now()) === 0) {
     navigator.vibrate?.([300, 100, 300]);
@@ -512,9 +517,8 @@ async function tick() {
   drawClock(stateNow());
 }
 
-/** @param {number} jump */
-async function timeJumped(jump) {
-  const before = timeOffset();
+/** @param {number} jump @param {number} before what the phone's time lacked to the service's before the jump */
+async function timeJumped(jump, before) {
   const held = clock;
   forgetTime();
   const knows = before !== 0 && await ask('GET', '/health/live').then(() => true, failure => failure instanceof Unreachable && timeOffset() !== 0);
