@@ -14,8 +14,9 @@ public readonly record struct PlaceRange(int Best, int Worst, bool Exact)
 
     /// <summary>Whether the fencer goes on from the round when the first <paramref name="promoted"/> do.</summary>
     /// <remarks>
-    /// Ties at the cut are decided by lot, so only who is ahead of it whatever the lot says goes on for certain. What is
-    /// called certain is so even where the range is not <see cref="Exact"/>.
+    /// Ties at the cut are decided by lot, so only who is ahead of it whatever the lot says goes on for certain. Where all
+    /// tied at the cut go on, who can be tied there is called open too. What is called certain is so even where the range
+    /// is not <see cref="Exact"/>.
     /// </remarks>
     /// <param name="promoted">How many go on, from 0.</param>
     /// <exception cref="ArgumentOutOfRangeException"><paramref name="promoted"/> is negative.</exception>
