@@ -77,7 +77,7 @@ public sealed class CompetitionState
     public IEnumerable<Bout> Programme => Competition.Tableau is not null
         ? Tableau.Where(IsToCome).OrderByDescending(b => b.TableOf).ThenBy(b => b.Stage!.FromPlace).ThenBy(b => b.Order)
         : Competition.OpenRound is { } round
-            ? round.Drawn.Pools.SelectMany(p => byPool[p.Id]).Where(IsToCome).OrderBy(b => b.Order)
+            ? RoundBouts(round).Where(IsToCome).OrderBy(b => b.Order)
             : [];
 
     /// <summary>The name of an entrant.</summary>

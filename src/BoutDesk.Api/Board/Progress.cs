@@ -33,9 +33,8 @@ internal static class Progress
 
     private static string Elimination(CompetitionState state)
     {
-        var open = state.Programme.FirstOrDefault();
-        var left = state.Programme.Count();
-        return open is null ? string.Empty : Text($"{Wording.Bout(open)}, {Wording.Count(left, "bout", "bouts")} to fence");
+        Bout[] left = [.. state.Programme];
+        return left is [var next, ..] ? Text($"{Wording.Bout(next)}, {Wording.Count(left.Length, "bout", "bouts")} to fence") : string.Empty;
     }
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
