@@ -1,7 +1,5 @@
 using System.Diagnostics;
-using System.Globalization;
 using System.Net.Http.Json;
-using System.Text;
 using System.Text.Json.Nodes;
 
 namespace BoutDesk.Benchmarks.Day;
@@ -21,12 +19,7 @@ internal sealed class CompetitionDay
     }
 
     /// <summary>Opens the tournament, which is not measured.</summary>
-    public static async Task<CompetitionDay> OpenTournamentAsync(HttpClient desk)
-    {
-        var opened = await SendAsync(desk, HttpMethod.Post, "/api/tournaments", JsonContent.Create(
-            new { name = "Measured Open", venue = "Measuring Hall", startsOn = "2026-11-28", timeZone = "Europe/Paris" }));
-        return new CompetitionDay(desk, Id(opened));
-    }
+    public static async Task<CompetitionDay> OpenTournamentAsync(HttpClient desk) => new(desk, await desk.OpenTournamentAsync());
 
     /// <summary>
     /// Fences one competition with the default formula: entry list in CSV, a check-in for each entrant, pools, a result
@@ -39,17 +32,17 @@ internal sealed class CompetitionDay
         var watch = Stopwatch.StartNew();
         var competition = await WriteAsync(HttpMethod.Post, $"/api/tournaments/{tournamentId}/competitions", JsonContent.Create(
             new { name = "Measured foil", weapon = "foil", category = "mixed", ageGroup = "senior" }));
-        var at = $"/api/competitions/{Id(competition)}";
-        await WriteAsync(HttpMethod.Post, $"{at}/entrants", new StringContent(EntryList(entrants), Encoding.UTF8, "text/csv"));
+        var at = $"/api/competitions/{competition.Id()}";
+        await WriteAsync(HttpMethod.Post, $"{at}/entrants", Requests.EntryList(entrants, clubs: 9));
         foreach (var entrant in (await ReadAsync($"{at}/entrants")).AsArray())
         {
-            await WriteAsync(HttpMethod.Post, $"/api/entrants/{Id(entrant)}/check-in");
+            await WriteAsync(HttpMethod.Post, $"/api/entrants/{entrant.Id()}/check-in");
         }
 
         var round = await WriteAsync(HttpMethod.Post, $"{at}/pool-rounds", JsonContent.Create(new { drawSeed = 1 }));
         foreach (var pool in round["pools"]!.AsArray())
         {
-            foreach (var bout in (await ReadAsync($"/api/pools/{Id(pool)}"))["bouts"]!.AsArray())
+            foreach (var bout in (await ReadAsync($"/api/pools/{pool.Id()}"))["bouts"]!.AsArray())
             {
                 await ResultAsync(bout, 5);
             }
@@ -81,12 +74,12 @@ internal sealed class CompetitionDay
     ];
 
     private async Task ResultAsync(JsonNode? bout, int touches) => await WriteAsync(
-        HttpMethod.Put, $"/api/bouts/{Id(bout)}/result", JsonContent.Create(new { left = touches, right = touches - 2, winner = "left" }));
+        HttpMethod.Put, $"/api/bouts/{bout.Id()}/result", JsonContent.Create(new { left = touches, right = touches - 2, winner = "left" }));
 
     private async Task<JsonNode> WriteAsync(HttpMethod method, string path, HttpContent? content = null)
     {
         var watch = Stopwatch.StartNew();
-        var answer = await SendAsync(desk, method, path, content);
+        var answer = await desk.SendAsync(method, path, content);
         writes.Add(watch.Elapsed.TotalSeconds);
         return answer;
     }
@@ -94,37 +87,8 @@ internal sealed class CompetitionDay
     private Task<JsonNode> ReadAsync(string path)
     {
         reads++;
-        return SendAsync(desk, HttpMethod.Get, path, null);
+        return desk.SendAsync(HttpMethod.Get, path);
     }
-
-    private static async Task<JsonNode> SendAsync(HttpClient desk, HttpMethod method, string path, HttpContent? content)
-    {
-        using var request = new HttpRequestMessage(method, path) { Content = content };
-        if (method != HttpMethod.Get)
-        {
-            // As every client should, so that what a repeat costs is in the figures.
-            request.Headers.Add("Idempotency-Key", Guid.NewGuid().ToString());
-        }
-
-        using var answer = await desk.SendAsync(request);
-        var text = await answer.Content.ReadAsStringAsync();
-        return answer.IsSuccessStatusCode
-            ? JsonNode.Parse(text)!
-            : throw new InvalidOperationException($"{method} {path} was answered {(int)answer.StatusCode}: {text}");
-    }
-
-    private static string EntryList(int count)
-    {
-        var csv = new StringBuilder("familyName,givenName,club,country,ranking\n");
-        for (var rank = 1; rank <= count; rank++)
-        {
-            csv.Append(CultureInfo.InvariantCulture, $"Fencer{rank:000},Robin,Club {rank % 9},FRA,{rank}\n");
-        }
-
-        return csv.ToString();
-    }
-
-    private static string Id(JsonNode? node) => node!["id"]!.GetValue<string>();
 
     /// <summary>How one competition went.</summary>
     /// <param name="Seconds">From the opening of the competition to its classification.</param>

@@ -2,7 +2,6 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Net.Http.Headers;
 using System.Net.Http.Json;
-using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using BoutDesk.Benchmarks.Day;
@@ -15,15 +14,16 @@ namespace BoutDesk.Benchmarks.Hall;
 /// </summary>
 internal static class HallMeasurement
 {
+    private const int Viewers = 1000;
     private const int Phones = 60;
+    private const int Competitions = 2;
     private const int PoolSize = 7;
     private const int Target = 5;
     private const int Seed = 20261125;
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
 
     /// <summary>Runs the measurement; 0 when nothing was lost or doubled.</summary>
-    /// <param name="viewers">How many follow the feed.</param>
-    public static async Task<int> RunAsync(int viewers = 1000)
+    public static async Task<int> RunAsync()
     {
         if (!ServiceProcess.IsBuilt)
         {
@@ -38,7 +38,7 @@ internal static class HallMeasurement
         Console.WriteLine($"""
 
             {machine.Cores} cores of {machine.Processor}, {machine.MemoryGiB} GiB, {machine.OperatingSystem}, {machine.DotNet}; load average before: {machine.LoadBefore}
-            {viewers} viewers, {Phones} phones, all on this machine; seed {Seed}
+            {Viewers} viewers, {Phones} phones, all on this machine; seed {Seed}
 
             | touches a second | touches | sent again | lost | doubled | post to answer p50, p99 ms | answer to viewer p50, p99 ms |
             | ---: | ---: | ---: | ---: | ---: | ---: | ---: |
@@ -46,50 +46,47 @@ internal static class HallMeasurement
 
         var wrong = 0;
         // The pace of a hall, and five times that. The first seconds warm the service up and are not counted.
-        await MeasureAsync(service.Client, hall, viewers, touchesPerSecond: 20, seconds: 5);
+        await MeasureAsync(service.Client, hall, touchesPerSecond: 20, seconds: 5);
         foreach (var pace in new[] { 4, 20 })
         {
-            var result = await MeasureAsync(service.Client, hall, viewers, pace, seconds: 30);
+            var result = await MeasureAsync(service.Client, hall, pace, seconds: 30);
             Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"| {pace} | {result.Touches} | {result.Repeats} | {result.Lost} | {result.Doubled} | {result.PostP50:0}, {result.PostP99:0} | {result.ToldP50:0}, {result.ToldP99:0} |"));
-            Console.WriteLine(JsonSerializer.Serialize(new { pace, viewers, result, machine }, JsonSerializerOptions.Web));
+            Console.WriteLine(JsonSerializer.Serialize(new { pace, viewers = Viewers, result, machine }, JsonSerializerOptions.Web));
             wrong += result.Lost + result.Doubled;
         }
 
         return wrong == 0 ? 0 : 1;
     }
 
-    /// <summary>Opens one competition with a pool for each phone.</summary>
+    /// <summary>Opens competitions with a pool for each phone.</summary>
     private static async Task<OpenHall> OpenAsync(HttpClient desk)
     {
-        var tournament = await SendAsync(desk, "/api/tournaments", JsonContent.Create(
-            new { name = "Measured Open", venue = "Measuring Hall", startsOn = "2026-11-28", timeZone = "Europe/Paris" }));
-        var tournamentId = Id(tournament);
+        var tournamentId = await desk.OpenTournamentAsync();
         var pools = new List<OpenPool>();
-        // As many competitions as the bouts of all paces together need.
-        for (var competition = 1; competition <= 2; competition++)
+        for (var competition = 1; competition <= Competitions; competition++)
         {
-            var opened = await SendAsync(desk, $"/api/tournaments/{tournamentId}/competitions", JsonContent.Create(
+            var opened = await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournamentId}/competitions", JsonContent.Create(
                 new { name = $"Measured foil {competition}", weapon = "foil", category = "mixed", ageGroup = "senior" }));
-            var at = $"/api/competitions/{Id(opened)}";
-            await SendAsync(desk, $"{at}/entrants", new StringContent(EntryList(Phones / 2 * PoolSize), Encoding.UTF8, "text/csv"));
-            var round = await SendAsync(desk, $"{at}/pool-rounds", JsonContent.Create(new { drawSeed = 1 }));
-            foreach (var id in round["pools"]!.AsArray().Select(Id))
+            var at = $"/api/competitions/{opened.Id()}";
+            await desk.SendAsync(HttpMethod.Post, $"{at}/entrants", Requests.EntryList(Phones / Competitions * PoolSize, clubs: 40));
+            var round = await desk.SendAsync(HttpMethod.Post, $"{at}/pool-rounds", JsonContent.Create(new { drawSeed = 1 }));
+            foreach (var id in round["pools"]!.AsArray().Select(Requests.Id))
             {
-                var given = await SendAsync(desk, $"/api/tournaments/{tournamentId}/passes", JsonContent.Create(new { kind = "referee", pools = new[] { id } }));
+                var given = await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournamentId}/passes", JsonContent.Create(new { kind = "referee", pools = new[] { id } }));
                 var pool = (await desk.GetFromJsonAsync<JsonObject>($"/api/pools/{id}"))!;
-                pools.Add(new OpenPool(given["pass"]!.GetValue<string>(), new Queue<string>(pool["bouts"]!.AsArray().Select(Id))));
+                pools.Add(new OpenPool(given["pass"]!.GetValue<string>(), new Queue<string>(pool["bouts"]!.AsArray().Select(Requests.Id))));
             }
         }
 
         return new OpenHall(tournamentId, pools);
     }
 
-    private static async Task<Result> MeasureAsync(HttpClient desk, OpenHall hall, int viewerCount, int touchesPerSecond, int seconds)
+    private static async Task<Result> MeasureAsync(HttpClient desk, OpenHall hall, int touchesPerSecond, int seconds)
     {
         using var handler = new SocketsHttpHandler { PooledConnectionIdleTimeout = TimeSpan.FromMinutes(5) };
         using var viewing = new HttpClient(handler) { BaseAddress = desk.BaseAddress, Timeout = Timeout.InfiniteTimeSpan };
         using var stop = new CancellationTokenSource();
-        var viewers = Enumerable.Range(0, viewerCount).Select(_ => new Viewer()).ToArray();
+        var viewers = Enumerable.Range(0, Viewers).Select(_ => new Viewer()).ToArray();
         var following = new List<Task>();
         foreach (var viewer in viewers)
         {
@@ -172,18 +169,6 @@ internal static class HallMeasurement
         client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", pass);
         return client;
     }
-
-    private static async Task<JsonNode> SendAsync(HttpClient desk, string path, HttpContent content)
-    {
-        using var answer = await desk.PostAsync(path, content);
-        var text = await answer.Content.ReadAsStringAsync();
-        return answer.IsSuccessStatusCode ? JsonNode.Parse(text)! : throw new InvalidOperationException($"POST {path} was answered {(int)answer.StatusCode}: {text}");
-    }
-
-    private static string EntryList(int count) => "familyName,givenName,club,ranking\n"
-        + string.Concat(Enumerable.Range(1, count).Select(rank => string.Create(CultureInfo.InvariantCulture, $"Fencer{rank:000},Robin,Club {rank % 40},{rank}\n")));
-
-    private static string Id(JsonNode? node) => node!["id"]!.GetValue<string>();
 
     private sealed record OpenHall(string TournamentId, List<OpenPool> Pools);
 

@@ -22,15 +22,10 @@ internal sealed class Phone(HttpClient client, IReadOnlyList<string> bouts, int 
     /// <summary>How often it hung up and sent again.</summary>
     public int Repeats { get; private set; }
 
-    /// <summary>Scores the next touch, of the fencer on the left; all bouts but the last end with the target reached.</summary>
-    /// <returns>False when no bout of the pool is left.</returns>
-    public async Task<bool> ScoreAsync()
+    /// <summary>Scores the next touch, of the fencer on the left; each bout goes on to the target before the next begins.</summary>
+    /// <exception cref="InvalidOperationException">The touch was refused; the message says why.</exception>
+    public async Task ScoreAsync()
     {
-        if (scored / target >= bouts.Count)
-        {
-            return false;
-        }
-
         var touch = new Touch(bouts[scored / target], (scored % target) + 1);
         scored++;
         var key = Guid.NewGuid().ToString();
@@ -41,11 +36,13 @@ internal sealed class Phone(HttpClient client, IReadOnlyList<string> bouts, int 
         }
 
         using var answer = await SendAsync(touch, key, CancellationToken.None);
+        if (!answer.IsSuccessStatusCode)
+        {
+            throw new InvalidOperationException($"A touch was answered {(int)answer.StatusCode}: {await answer.Content.ReadAsStringAsync()}");
+        }
+
         answered[touch] = Stopwatch.GetTimestamp();
         Waits.Add(Stopwatch.GetElapsedTime(start).TotalMilliseconds);
-        return answer.IsSuccessStatusCode
-            ? true
-            : throw new InvalidOperationException($"A touch was answered {(int)answer.StatusCode}: {await answer.Content.ReadAsStringAsync()}");
     }
 
     /// <summary>True when the answer did not come before the phone hung up.</summary>
