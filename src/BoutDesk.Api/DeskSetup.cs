@@ -36,6 +36,7 @@ internal static class DeskSetup
         services.AddEventStore(connectionString);
         services.AddSingleton<Organiser>();
         services.AddSingleton<Commands>();
+        services.AddMemoryCache();
         services.AddSingleton<FeedHub>();
         services.AddSingleton<BoardStates>();
         services.AddSingleton<BoardPages>();

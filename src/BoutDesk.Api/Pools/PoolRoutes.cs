@@ -9,6 +9,7 @@ using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Standings;
 using Marten;
+using Microsoft.Extensions.Caching.Memory;
 
 namespace BoutDesk.Api.Pools;
 
@@ -74,25 +75,26 @@ internal static class PoolRoutes
 
             ledger.Keep(decision);
             var now = ledger.Now<Competition>(competitionId);
-            var bouts = decision.Facts.Where(f => f.Event is BoutProgrammed).Select(f => ledger.Now<Bout>(f.StreamId));
+            var drawn = now.Rounds[^1];
+            Bout[] bouts = [.. decision.Facts.Where(f => f.Event is BoutProgrammed).Select(f => ledger.Now<Bout>(f.StreamId))];
             return Answer.Created(
-                $"/api/competitions/{competitionId}/pool-rounds/{now.Rounds.Length}", RoundView(now, now.Rounds[^1], [.. bouts]));
+                $"/api/competitions/{competitionId}/pool-rounds/{drawn.Number}", RoundView(now, drawn, bouts, RoundOutlook.InRound(now, drawn, bouts)));
         });
     }
 
-    private static async Task<IResult> GetRoundAsync(string competitionId, int round, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> GetRoundAsync(string competitionId, int round, Organiser organiser, IMemoryCache cache, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await RoundOfAsync(session, competitionId, round, cancellation) is { } view
+        return await RoundOfAsync(session, competitionId, round, cache, cancellation) is { } view
             ? new Fresh<PoolRoundView>(view)
             : Problem.NotFound("pool round");
     }
 
     private static async Task<IResult> RoundStandingsAsync(
-        string competitionId, int round, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+        string competitionId, int round, int? limit, string? after, Organiser organiser, IMemoryCache cache, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await RoundOfAsync(session, competitionId, round, cancellation) is { } view
+        return await RoundOfAsync(session, competitionId, round, cache, cancellation) is { } view
             ? Standings(view.Standings, limit, after)
             : Problem.NotFound("pool round");
     }
@@ -193,7 +195,8 @@ internal static class PoolRoutes
             return decide(ledger, competition, bouts.Values);
         });
 
-    private static async Task<PoolRoundView?> RoundOfAsync(IQuerySession session, string competitionId, int round, CancellationToken cancellation)
+    private static async Task<PoolRoundView?> RoundOfAsync(
+        IQuerySession session, string competitionId, int round, IMemoryCache cache, CancellationToken cancellation)
     {
         if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition || competition.Round(round) is not { } drawn)
         {
@@ -201,8 +204,26 @@ internal static class PoolRoutes
         }
 
         var bouts = await session.Query<Bout>().Where(b => b.CompetitionId == competitionId && b.Round == round && !b.Struck).ToListAsync(cancellation);
-        return RoundView(competition, drawn, bouts);
+        if (drawn.Drawn.Pools.Any(pool => bouts.All(b => b.PoolId != pool.Id)))
+        {
+            // Its draw was scrapped between the two reads.
+            return null;
+        }
+
+        return RoundView(competition, drawn, bouts, drawn.Closed is null ? PlacesPossible(competition, drawn, bouts, cache) : null);
     }
+
+    /// <summary>
+    /// The places still possible, searched for once for all who read the round between two changes of it. The bouts were
+    /// read at one moment, and versions only grow, so their sum tells any state of them from any other.
+    /// </summary>
+    private static IReadOnlyDictionary<string, PlaceRange> PlacesPossible(
+        Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts, IMemoryCache cache) =>
+        cache.GetOrCreate((competition.Id, round.Drawn.Draw, competition.Version, bouts.Sum(b => (long)b.Version)), kept =>
+        {
+            kept.SlidingExpiration = TimeSpan.FromMinutes(1);
+            return RoundOutlook.InRound(competition, round, bouts);
+        })!;
 
     private static async Task<PoolView?> PoolOfAsync(IQuerySession session, string poolId, CancellationToken cancellation)
     {
@@ -244,10 +265,7 @@ internal static class PoolRoutes
             return SeedingByAllRounds(competition, order);
         }
 
-        var ranked = closed.Ranking.ToDictionary(r => r.EntrantId);
-        return order.Select((id, i) => ranked.TryGetValue(id, out var line)
-            ? SeedView.Of(i + 1, competition.Entrant(id)!, line.Tally, line.Tied)
-            : SeedView.Of(i + 1, competition.Entrant(id)!, null, false));
+        return InOrder(competition, order, closed.Ranking.ToDictionary(r => r.EntrantId, r => (r.Tally, r.Tied)));
     }
 
     private static IEnumerable<SeedView> SeedingByAllRounds(Competition competition, ImmutableArray<string> order)
@@ -259,12 +277,18 @@ internal static class PoolRoutes
         return competition.Tableau is null
             ? order[..exempt].Select((id, i) => SeedView.Of(i + 1, competition.Entrant(id)!, null, false))
                 .Concat(standings.Values.Select(s => SeedView.Of(exempt + s.Place, competition.Entrant(s.Fencer)!, s.Tally, s.Tied)))
-            : order.Select((id, i) => standings.TryGetValue(id, out var line)
-                ? SeedView.Of(i + 1, competition.Entrant(id)!, line.Tally, line.Tied)
-                : SeedView.Of(i + 1, competition.Entrant(id)!, null, false));
+            : InOrder(competition, order, standings.ToDictionary(s => s.Key, s => (s.Value.Tally, s.Value.Tied)));
     }
 
-    private static PoolRoundView RoundView(Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts)
+    /// <summary>Seeds in the order given, with what each fenced; exempt fencers have fenced nothing.</summary>
+    private static IEnumerable<SeedView> InOrder(
+        Competition competition, IEnumerable<string> order, Dictionary<string, (Tally Tally, bool Tied)> fenced) =>
+        order.Select((id, i) => fenced.TryGetValue(id, out var line)
+            ? SeedView.Of(i + 1, competition.Entrant(id)!, line.Tally, line.Tied)
+            : SeedView.Of(i + 1, competition.Entrant(id)!, null, false));
+
+    private static PoolRoundView RoundView(
+        Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts, IReadOnlyDictionary<string, PlaceRange>? possible)
     {
         var byPool = bouts.ToLookup(b => b.PoolId);
         return new PoolRoundView(
@@ -282,15 +306,11 @@ internal static class PoolRoutes
                     byPool[pool.Id].Count(b => b.Status != BoutStatus.Annulled),
                     byPool[pool.Id].Count(b => b.Status is not (BoutStatus.Annulled or BoutStatus.Decided)))),
             ],
-            round.Closed is { } closed ? StandingView.Of(competition, closed) : OpenStandings(competition, round, bouts));
-    }
-
-    private static ImmutableArray<StandingView> OpenStandings(Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts)
-    {
-        var places = RoundOutlook.InRound(competition, round, bouts);
-        // Who goes on is a share of those who are in the round now.
-        var promoted = competition.Formula.Pools.Promote.Of(places.Count);
-        return StandingView.Of(competition, PoolRoundDecider.Tallies(competition, round, bouts), places, promoted);
+            round.Closed is { } closed
+                ? StandingView.Of(competition, closed)
+                // Who goes on is a share of those who are in the round now.
+                : StandingView.Of(
+                    competition, PoolRoundDecider.Tallies(competition, round, bouts), possible, competition.Formula.Pools.Promote.Of(possible!.Count)));
     }
 
     private static PoolView PoolViewOf(Competition competition, PoolRound round, DrawnPool pool, IReadOnlyCollection<Bout> bouts)
