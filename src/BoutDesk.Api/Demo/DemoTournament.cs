@@ -24,8 +24,8 @@ internal sealed class DemoTournament
         this.say = say;
     }
 
-    /// <summary>Loads everything; gives the tournament's identifier.</summary>
-    public async Task<string> LoadAsync(DateOnly startsOn)
+    /// <summary>Loads everything; gives the tournament's identifier, and the link of a referee's pass for a pool that is being fenced.</summary>
+    public async Task<(string Id, string Pad)> LoadAsync(DateOnly startsOn)
     {
         var tournament = await PostAsync("/api/tournaments", new { name = "Harbour Lights Cup", venue = "Quayside Sports Hall, Port Selwyn", startsOn, timeZone = "Europe/London" });
         var id = tournament["id"]!.GetValue<string>();
@@ -58,7 +58,9 @@ internal sealed class DemoTournament
 
         var sabre = await OpenAsync(id, "Men's sabre", "sabre", "men", "senior", 20, 1988, 20, new { pools = new { size = 7 } });
         await FencePoolsAsync("Men's sabre", sabre, 0.5, strips);
-        return id;
+        var round = (await http.GetFromJsonAsync<JsonObject>($"/api/competitions/{sabre}/pool-rounds/1"))!;
+        var pass = await PostAsync($"/api/tournaments/{id}/passes", new { kind = "referee", pools = new[] { Id(round["pools"]![0]) } });
+        return (id, pass["url"]!.GetValue<string>());
     }
 
     private async Task<string> OpenAsync(
