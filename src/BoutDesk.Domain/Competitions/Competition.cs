@@ -144,8 +144,9 @@ public sealed record Competition
             // Coming back is no check-in: where nobody was checked in, the competition does without.
             EntrantReinstated reinstated => competition.With(
                 reinstated.EntrantId,
-                competition.Entrants.Any(e => e.Status == EntrantStatus.CheckedIn || (e.Id == reinstated.EntrantId && e.WasCheckedIn)) ? EntrantStatus.CheckedIn : EntrantStatus.Entered,
-                null),
+                e => e.WasCheckedIn || competition.Entrants.Any(other => other.Status == EntrantStatus.CheckedIn)
+                    ? e with { Status = EntrantStatus.CheckedIn, Reason = null, Cause = null, WasCheckedIn = true }
+                    : e with { Status = EntrantStatus.Entered, Reason = null, Cause = null }),
             PoolRoundDrawn drawn => competition with
             {
                 Rounds = competition.Rounds.Add(new PoolRound(drawn, null)),

@@ -128,7 +128,7 @@ public sealed record Entrant(string Id, EntrantDetails Details, EntrantStatus St
     /// <summary>What made him withdraw, or null when he did not, or it was not said. Personal: shown to the desk only.</summary>
     public WithdrawalCause? Cause { get; init; }
 
-    /// <summary>True when he was checked in, whatever became of him since.</summary>
+    /// <summary>True when he was checked in, or came back among others who are, whatever became of him since.</summary>
     public bool WasCheckedIn { get; init; }
 
     /// <summary>True when he will not fence (any more).</summary>
