@@ -4,6 +4,7 @@ using BoutDesk.Api.Board;
 using BoutDesk.Api.Bouts;
 using BoutDesk.Api.Calculators;
 using BoutDesk.Api.Competitions;
+using BoutDesk.Api.Desk;
 using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
 using BoutDesk.Api.EventStore;
@@ -39,7 +40,9 @@ internal static class DeskSetup
         services.AddMemoryCache();
         services.AddSingleton<FeedHub>();
         services.AddSingleton<BoardStates>();
+        services.AddSingleton<PageRenderer>();
         services.AddSingleton<BoardPages>();
+        services.AddSingleton<DeskPages>();
         services.AddSingleton<PassBook>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
@@ -60,8 +63,14 @@ internal static class DeskSetup
         services.AddRequestLimit(builder.Configuration.GetValue("BoutDesk:RequestsPerSecond", 1000));
         services.AddOpenApiDocument();
         services.AddRazorComponents();
+        services.AddLanguages();
 
         var app = builder.Build();
+        // Forms become requests of the API before anything else looks at them.
+        app.UseLanguages();
+        app.UseDeskDoor();
+        app.UseDeskForms();
+        app.UseRouting();
         app.UseProblems();
         app.UseRateLimiter();
         app.Use(KeepBodyForRepeats);
@@ -83,6 +92,8 @@ internal static class DeskSetup
         app.MapHealth();
         app.MapPad();
         app.MapBoard();
+        app.MapDesk();
+        app.MapLanguages();
         app.MapWebAssets();
         return app;
     }

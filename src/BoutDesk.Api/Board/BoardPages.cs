@@ -1,22 +1,10 @@
 using System.IO.Compression;
-using System.Text;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
-using Microsoft.AspNetCore.Components;
-using Microsoft.AspNetCore.Components.Web;
 
 namespace BoutDesk.Api.Board;
-
-/// <summary>A page to be rendered.</summary>
-/// <param name="Component">The component.</param>
-/// <param name="Parameters">What it is given.</param>
-internal sealed record Page(Type Component, Dictionary<string, object?> Parameters)
-{
-    public static Page Of<T>(params IEnumerable<(string Name, object? Value)> parameters)
-        where T : IComponent => new(typeof(T), parameters.ToDictionary(p => p.Name, p => p.Value));
-}
 
 /// <summary>
 /// Renders the pages of the board and keeps them: a thousand phones that load the same page after the same touch cost one
@@ -24,19 +12,15 @@ internal sealed record Page(Type Component, Dictionary<string, object?> Paramete
 /// </summary>
 internal sealed class BoardPages
 {
-    private const string Html = "text/html; charset=utf-8";
-
-    private readonly IServiceProvider services;
-    private readonly ILoggerFactory loggers;
+    private readonly PageRenderer renderer;
     private readonly Organiser organiser;
     private readonly FeedHub hub;
     private readonly BoardStates states;
     private readonly Shelf<Packed> shelf;
 
-    public BoardPages(IServiceProvider services, ILoggerFactory loggers, Organiser organiser, FeedHub hub, BoardStates states, TimeProvider clock)
+    public BoardPages(PageRenderer renderer, Organiser organiser, FeedHub hub, BoardStates states, TimeProvider clock)
     {
-        this.services = services;
-        this.loggers = loggers;
+        this.renderer = renderer;
         this.organiser = organiser;
         this.hub = hub;
         this.states = states;
@@ -51,19 +35,19 @@ internal sealed class BoardPages
     /// <param name="http">The request.</param>
     /// <param name="name">The name under which it is kept.</param>
     /// <param name="make">Makes it, given the position of the feed that it is to name; null when there is no such page.</param>
-    public Task SendAsync(HttpContext http, string name, Func<long, Task<Page?>> make) => SendAsync(http, name, hub.Position, make);
+    public Task SendAsync(HttpContext http, string name, Func<long, Task<WebPage?>> make) => SendAsync(http, name, hub.Position, make);
 
     /// <summary>Sends a page that only what happens in a competition can change.</summary>
     /// <param name="http">The request.</param>
     /// <param name="name">The name under which it is kept.</param>
     /// <param name="competitionId">The competition.</param>
     /// <param name="make">Makes it, given the competition and the position of the feed; null when there is no such page.</param>
-    public Task SendAsync(HttpContext http, string name, string competitionId, Func<CompetitionState, long, Page?> make) =>
+    public Task SendAsync(HttpContext http, string name, string competitionId, Func<CompetitionState, long, WebPage?> make) =>
         SendAsync(http, name, hub.LastOf(organiser.Id, competitionId), async position =>
             await states.CompetitionAsync(competitionId) is { } state ? make(state, position) : null);
 
     /// <summary>Renders a page that is not worth keeping, and sends it.</summary>
-    public async Task SendOnceAsync(HttpContext http, Page? page)
+    public async Task SendOnceAsync(HttpContext http, WebPage? page)
     {
         if (page is null)
         {
@@ -71,7 +55,7 @@ internal sealed class BoardPages
             return;
         }
 
-        await new Packed(await RenderAsync(page), Html, CompressionLevel.Fastest).SendAsync(http);
+        await new Packed(await renderer.RenderAsync(page), PageRenderer.Html, CompressionLevel.Fastest).SendAsync(http);
     }
 
     /// <summary>Says that nothing is at this address, in a way that fits who asks.</summary>
@@ -84,26 +68,18 @@ internal sealed class BoardPages
         }
 
         http.Response.StatusCode = StatusCodes.Status404NotFound;
-        http.Response.ContentType = Html;
-        await http.Response.Body.WriteAsync(await RenderAsync(Page.Of<MissingPage>()), http.RequestAborted);
+        http.Response.ContentType = PageRenderer.Html;
+        await http.Response.Body.WriteAsync(await renderer.RenderAsync(WebPage.Of<MissingPage>()), http.RequestAborted);
     }
 
-    private async Task SendAsync(HttpContext http, string name, long revision, Func<long, Task<Page?>> make)
+    private async Task SendAsync(HttpContext http, string name, long revision, Func<long, Task<WebPage?>> make)
     {
         // Read before the states: what happens meanwhile is told by the feed once more.
         var kept = await shelf.TakeAsync(name, revision, async () =>
         {
             var position = hub.Position;
-            return await make(position) is { } page ? new Packed(await RenderAsync(page), Html, CompressionLevel.Fastest) : null;
+            return await make(position) is { } page ? new Packed(await renderer.RenderAsync(page), PageRenderer.Html, CompressionLevel.Fastest) : null;
         });
         await (kept is null ? SendMissingAsync(http) : kept.SendAsync(http));
-    }
-
-    private async Task<byte[]> RenderAsync(Page page)
-    {
-        await using var renderer = new HtmlRenderer(services, loggers);
-        var html = await renderer.Dispatcher.InvokeAsync(async () =>
-            (await renderer.RenderComponentAsync(page.Component, ParameterView.FromDictionary(page.Parameters))).ToHtmlString());
-        return Encoding.UTF8.GetBytes(html);
     }
 }

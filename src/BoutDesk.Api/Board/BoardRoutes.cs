@@ -1,4 +1,5 @@
 using System.Globalization;
+using BoutDesk.Api.Pages;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Tournaments;
 
@@ -33,7 +34,7 @@ internal static class BoardRoutes
         {
             var tournaments = await states.TournamentsAsync();
             var current = OfTheDay(tournaments, DateOnly.FromDateTime(clock.GetLocalNow().DateTime));
-            return Page.Of<HomePage>(
+            return WebPage.Of<HomePage>(
                 ("Current", current is null ? null : await states.TournamentAsync(current.Id)),
                 ("Others", tournaments.Where(t => t != current).ToArray()),
                 ("Position", position));
@@ -41,14 +42,14 @@ internal static class BoardRoutes
 
     private static Task TournamentAsync(string tournamentId, HttpContext http, BoardPages pages, BoardStates states) =>
         pages.SendAsync(http, tournamentId, async position =>
-            await states.TournamentAsync(tournamentId) is { } state ? Page.Of<TournamentPage>(("State", state), ("Position", position)) : null);
+            await states.TournamentAsync(tournamentId) is { } state ? WebPage.Of<TournamentPage>(("State", state), ("Position", position)) : null);
 
     private static async Task FindAsync(string tournamentId, string? name, HttpContext http, BoardPages pages, BoardStates states, Feed.FeedHub hub)
     {
         var position = hub.Position;
         var wanted = name?.Trim() ?? string.Empty;
         await pages.SendOnceAsync(http, await states.TournamentAsync(tournamentId) is { } state
-            ? Page.Of<FindPage>(("State", state), ("Name", wanted.Length > 80 ? wanted[..80] : wanted), ("Position", position))
+            ? WebPage.Of<FindPage>(("State", state), ("Name", wanted.Length > 80 ? wanted[..80] : wanted), ("Position", position))
             : null);
     }
 
@@ -65,7 +66,7 @@ internal static class BoardRoutes
             // The screen turns on while competitions begin and end, so a number that is no longer there is no mistake.
             var slides = Slide.Of(state);
             var index = (number - 1) % slides.Length;
-            return Page.Of<ScreenPage>(
+            return WebPage.Of<ScreenPage>(
                 ("Tournament", state.Tournament), ("Slide", slides[index]), ("Number", index + 1), ("Count", slides.Length), ("Position", position));
         });
     }
@@ -104,9 +105,9 @@ internal static class BoardRoutes
                 : null);
     }
 
-    private static Page About<T>(CompetitionState state, long position, params IEnumerable<(string Name, object? Value)> more)
+    private static WebPage About<T>(CompetitionState state, long position, params IEnumerable<(string Name, object? Value)> more)
         where T : Microsoft.AspNetCore.Components.IComponent =>
-        Page.Of<T>([("State", state), ("Position", position), .. more]);
+        WebPage.Of<T>([("State", state), ("Position", position), .. more]);
 
     /// <summary>The tournament that has begun last, or else the one that begins first.</summary>
     private static Tournament? OfTheDay(IReadOnlyList<Tournament> latestFirst, DateOnly today) =>

@@ -1,6 +1,7 @@
 using System.Security.Claims;
 using System.Text.Encodings.Web;
 using System.Threading.RateLimiting;
+using BoutDesk.Api.Desk;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using Marten;
@@ -103,6 +104,11 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
     protected override async Task HandleChallengeAsync(AuthenticationProperties properties)
     {
         var result = await HandleAuthenticateOnceSafeAsync();
+        if (DeskDoor.Redirects(Context))
+        {
+            return;
+        }
+
         if (tooMany)
         {
             await new Problem(ProblemKinds.TooManyRequests, "Too many wrong passes came from this device. Wait a minute, then scan or type the pass again.") { RetryAfter = 60 }.ExecuteAsync(Context);
@@ -116,7 +122,7 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
     }
 
     protected override Task HandleForbiddenAsync(AuthenticationProperties properties) =>
-        PassRules.Insufficient(Context.Pass()).ExecuteAsync(Context);
+        DeskDoor.Redirects(Context) ? Task.CompletedTask : PassRules.Insufficient(Context.Pass()).ExecuteAsync(Context);
 }
 
 /// <summary>
@@ -200,6 +206,10 @@ internal static class PassExtensions
     /// <summary>Lets every pass of any tournament in, to learn about itself.</summary>
     public static TBuilder TellsOfItself<TBuilder>(this TBuilder builder)
         where TBuilder : IEndpointConventionBuilder => builder.Needs(new NeedsPass(Enum.GetValues<PassKind>()) { AboutItself = true });
+
+    /// <summary>Lets a desk pass of any tournament in, where the address names none.</summary>
+    public static TBuilder NeedsAnyDesk<TBuilder>(this TBuilder builder)
+        where TBuilder : IEndpointConventionBuilder => builder.Needs(new NeedsPass(PassKind.Desk) { AboutItself = true });
 
     private static TBuilder Needs<TBuilder>(this TBuilder builder, NeedsPass needs)
         where TBuilder : IEndpointConventionBuilder =>

@@ -209,6 +209,12 @@ function exchange(fresh) {
   }
 
   const old = [...board.children].slice(from, served.length - same);
+  if (old.some(typedIn)) {
+    // Somebody is filling a form in. What he typed is not taken away; the rest can wait.
+    planned ??= setTimeout(refresh, 2000);
+    return;
+  }
+
   const made = [...now.children].slice(from, html.length - same);
   const focus = keyOf(document.activeElement);
   const open = new Set(old.flatMap(e => [...e.querySelectorAll('details[open]'), e].filter(d => d.matches('details[open]')).map(d => d.id)));
@@ -248,6 +254,19 @@ function exchange(fresh) {
   document.dispatchEvent(new CustomEvent('shown'));
 }
 
+/**
+ * Whether a field holds something else than what the page came with.
+ * @param {Element} part
+ */
+function typedIn(part) {
+  return [...part.querySelectorAll('form input, form textarea, form select')].some(field =>
+    field instanceof HTMLSelectElement
+      ? field.selectedIndex !== Math.max(0, [...field.options].findIndex(o => o.defaultSelected))
+      : field instanceof HTMLTextAreaElement
+        ? field.value !== field.defaultValue
+        : field instanceof HTMLInputElement && (field.checked !== field.defaultChecked || (field.type !== 'hidden' && field.value !== field.defaultValue)));
+}
+
 /** @param {Element | null} element */
 function keyOf(element) {
   return !element || !board.contains(element) ? '' : element.id || element.getAttribute('rel') || element.getAttribute('href') || element.getAttribute('aria-label') || element.parentElement?.id || '';
@@ -266,7 +285,8 @@ function tell() {
   }
 
   const on = navigator.onLine && !(brokenSince && Date.now() - brokenSince >= patience - 100);
-  const text = on ? 'Live' : `Not live: last known at ${new Date(contact).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' })}`;
+  const at = new Date(contact).toLocaleTimeString(document.documentElement.lang, { hour: '2-digit', minute: '2-digit' });
+  const text = on ? line.dataset.live ?? '' : (line.dataset.lost ?? '').replace('{0}', at);
   if (line.textContent !== text) {
     line.textContent = text;
     line.classList.toggle('off', !on);
@@ -356,5 +376,6 @@ document.addEventListener('click', event => {
   }
 });
 document.addEventListener('shown', showMine);
+document.addEventListener('outdated', () => void refresh());
 showMine();
 connect();

@@ -1,0 +1,182 @@
+using System.Globalization;
+using System.Text;
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Pages;
+using Microsoft.Net.Http.Headers;
+
+namespace BoutDesk.Api.Desk;
+
+/// <summary>
+/// Lets a form do what a program does: a form sent to <c>/desk/send/PUT/bouts/…/result</c> becomes the request
+/// <c>PUT /api/bouts/…/result</c> with its fields as JSON, and goes through everything that such a request goes
+/// through. A browser is sent back to the page, or is shown the problem; a script gets the answer itself.
+/// </summary>
+/// <remarks>
+/// A field is named as in the body of the request, with points where it lies deeper, and says what it is:
+/// <c>left:int</c>, <c>drawSeed:long</c>, <c>pools.separateBy:list</c>, a text otherwise. What was left empty is left
+/// out, or null where it says <c>:null</c>. Names that begin with _ are for this form itself: <c>_back</c> where to go then,
+/// with {name} for a member of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the version that was seen,
+/// <c>_csv</c> an entry list, typed or as a file, in place of all other fields.
+/// </remarks>
+internal static class DeskForms
+{
+    private static readonly PathString Prefix = "/desk/send";
+
+    public static void UseDeskForms(this IApplicationBuilder app) => app.Use(async (http, next) =>
+    {
+        if (!http.Request.Path.StartsWithSegments(Prefix, out var rest) || !HttpMethods.IsPost(http.Request.Method))
+        {
+            await next(http);
+            return;
+        }
+
+        if (!DeskDoor.FromOurPages(http.Request) || !http.Request.HasFormContentType || rest.Value!.Split('/', 3) is not ["", var method, var path])
+        {
+            http.Response.StatusCode = StatusCodes.Status403Forbidden;
+            return;
+        }
+
+        var pages = http.RequestServices.GetRequiredService<DeskPages>();
+        var form = await http.Request.ReadFormAsync(http.RequestAborted);
+        var from = Languages.From(http.Request);
+        var asPage = Board.BoardPages.WantsPage(http.Request);
+        await RewriteAsync(http.Request, form, method, path);
+        if (!asPage)
+        {
+            await next(http);
+            return;
+        }
+
+        var sent = http.Response.Body;
+        using var answer = new MemoryStream();
+        http.Response.Body = answer;
+        try
+        {
+            await next(http);
+        }
+        finally
+        {
+            http.Response.Body = sent;
+        }
+
+        var told = answer.Length == 0 ? null : JsonNode.Parse(answer.ToArray());
+        http.Response.Headers.ContentLength = null;
+        http.Response.Headers.Remove(HeaderNames.ETag);
+        if (http.Response.StatusCode is >= 200 and < 300)
+        {
+            http.Response.StatusCode = StatusCodes.Status303SeeOther;
+            http.Response.Headers.Location = Back(form["_back"].ToString() is { Length: > 0 } wanted ? wanted : from, told);
+        }
+        else
+        {
+            await pages.SendAsync(http, WebPage.Of<RefusedPage>(("Problem", told), ("Back", Back(from, null))));
+        }
+    });
+
+    private static async Task RewriteAsync(HttpRequest request, IFormCollection form, string method, string path)
+    {
+        request.Method = method;
+        request.Path = "/api/" + path;
+        request.Headers.Accept = Formats.Json;
+        if (form["_key"].ToString() is { Length: > 0 } key)
+        {
+            request.Headers["Idempotency-Key"] = key;
+        }
+
+        if (form["_match"].ToString() is { Length: > 0 } version)
+        {
+            request.Headers.IfMatch = $"\"{version}\"";
+        }
+
+        var (body, type) = await BodyAsync(form);
+        request.Body = new MemoryStream(body);
+        request.ContentLength = body.Length;
+        request.ContentType = body.Length == 0 ? null : type;
+        request.Form = FormCollection.Empty;
+    }
+
+    private static async Task<(byte[] Body, string Type)> BodyAsync(IFormCollection form)
+    {
+        if (form.Files["_csv"] is { Length: > 0 } file)
+        {
+            using var buffer = new MemoryStream();
+            await file.CopyToAsync(buffer);
+            return (buffer.ToArray(), Formats.Csv);
+        }
+
+        if (form.ContainsKey("_csv"))
+        {
+            return (Encoding.UTF8.GetBytes(form["_csv"].ToString()), Formats.Csv);
+        }
+
+        var json = Json(form);
+        return (json.Count == 0 ? [] : JsonSerializer.SerializeToUtf8Bytes(json), Formats.Json);
+    }
+
+    private static JsonObject Json(IFormCollection form)
+    {
+        var json = new JsonObject();
+        foreach (var (name, values) in form.Where(f => !f.Key.StartsWith('_')))
+        {
+            var (field, kind) = name.Split(':') is [var before, var after] ? (before, after) : (name, "text");
+            if (Value(kind, values.Select(v => v?.Trim() ?? string.Empty).ToArray(), out var value))
+            {
+                Put(json, field.Split('.'), value);
+            }
+        }
+
+        return json;
+    }
+
+    /// <summary>The value of a field as its kind says. What is no number stays a text, for the request to be refused with its field named.</summary>
+    private static bool Value(string kind, string[] given, out JsonNode? value)
+    {
+        // Of a box with its hidden "false" before it, the last one counts.
+        var last = given.LastOrDefault() ?? string.Empty;
+        value = kind switch
+        {
+            "list" => new JsonArray([.. given.Where(v => v.Length > 0).Select(v => (JsonNode)v)]),
+            _ when last.Length == 0 => null,
+            "int" or "long" when long.TryParse(last, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) => number,
+            "bool" => last is "true" or "on",
+            _ => last,
+        };
+        return value is not null || kind == "null";
+    }
+
+    private static void Put(JsonObject json, string[] path, JsonNode? value)
+    {
+        foreach (var part in path[..^1])
+        {
+            if (json[part] is not JsonObject deeper)
+            {
+                json[part] = deeper = [];
+            }
+
+            json = deeper;
+        }
+
+        json[path[^1]] = value;
+    }
+
+    /// <summary>A page of the desk, whatever the form says; {id} in it is the member id of the answer.</summary>
+    private static string Back(string wanted, JsonNode? answer)
+    {
+        if (!wanted.StartsWith("/desk", StringComparison.Ordinal) || wanted.Any(c => char.IsControl(c) || c is '\\'))
+        {
+            return "/desk";
+        }
+
+        foreach (var (name, value) in answer as JsonObject ?? [])
+        {
+            if (value is JsonValue)
+            {
+                wanted = wanted.Replace($"{{{name}}}", Uri.EscapeDataString(value.ToString()), StringComparison.Ordinal);
+            }
+        }
+
+        return wanted;
+    }
+}

@@ -1,0 +1,44 @@
+using System.Collections.Immutable;
+using Microsoft.AspNetCore.Localization;
+
+namespace BoutDesk.Api.Pages;
+
+/// <summary>The languages of the pages: the one chosen on this device, else the browser's, else English.</summary>
+internal static class Languages
+{
+    /// <summary>The languages by their code, each under the name it calls itself.</summary>
+    public static ImmutableArray<(string Code, string Name)> All { get; } = [("en", "English"), ("fr", "Français")];
+
+    public static void AddLanguages(this IServiceCollection services)
+    {
+        services.Configure<RequestLocalizationOptions>(options =>
+        {
+            string[] codes = [.. All.Select(l => l.Code)];
+            options.SetDefaultCulture(codes[0]).AddSupportedCultures(codes).AddSupportedUICultures(codes);
+            options.RequestCultureProviders = [new CookieRequestCultureProvider(), new AcceptLanguageHeaderRequestCultureProvider()];
+        });
+    }
+
+    /// <summary>The pages follow the reader's language; what programs read does not.</summary>
+    public static void UseLanguages(this IApplicationBuilder app) =>
+        app.UseWhen(http => http.Request.Path.StartsWithSegments("/desk"), pages => pages.UseRequestLocalization());
+
+    public static void MapLanguages(this IEndpointRouteBuilder app) =>
+        app.MapGet("/language/{code}", (string code, HttpContext http) =>
+        {
+            if (All.All(l => l.Code != code))
+            {
+                return Results.NotFound();
+            }
+
+            http.Response.Cookies.Append(
+                CookieRequestCultureProvider.DefaultCookieName,
+                CookieRequestCultureProvider.MakeCookieValue(new RequestCulture(code)),
+                new CookieOptions { MaxAge = TimeSpan.FromDays(365), SameSite = SameSiteMode.Lax, IsEssential = true });
+            return Results.LocalRedirect(From(http.Request));
+        }).ExcludeFromDescription();
+
+    /// <summary>The page that a link or form stood on, if it is one of ours, else the start page.</summary>
+    public static string From(HttpRequest request) =>
+        Uri.TryCreate(request.Headers.Referer, UriKind.Absolute, out var from) && from.Authority == request.Host.Value ? from.PathAndQuery : "/";
+}

@@ -1,0 +1,176 @@
+// @ts-check
+// Makes the forms of the desk answer on the spot. They work without this too, by whole pages.
+
+const forms = '/desk/send/';
+
+/**
+ * A key for an action, so that a repeat of it counts once. Not crypto.randomUUID: over plain http there is none.
+ */
+function newKey() {
+  return [...crypto.getRandomValues(new Uint8Array(16))].map(b => b.toString(16).padStart(2, '0')).join('');
+}
+
+/**
+ * Sends what a form would send. Tells what came back; null when nothing did.
+ * @param {string} address
+ * @param {FormData | URLSearchParams} body
+ */
+export async function send(address, body) {
+  try {
+    const answer = await fetch(address, { method: 'POST', body, headers: { Accept: 'application/json' }, redirect: 'error', signal: AbortSignal.timeout(30000) });
+    const text = await answer.text();
+    return { ok: answer.ok, status: answer.status, etag: answer.headers.get('ETag'), told: text ? JSON.parse(text) : null };
+  } catch {
+    return null;
+  }
+}
+
+/** @param {SubmitEvent} event */
+async function submitted(event) {
+  const form = event.target;
+  if (!(form instanceof HTMLFormElement) || !form.getAttribute('action')?.startsWith(forms) || event.defaultPrevented) {
+    return;
+  }
+
+  event.preventDefault();
+  if (form.dataset.busy) {
+    return;
+  }
+
+  const data = new FormData(form, event.submitter);
+  form.dataset.key ??= newKey();
+  data.set('_key', form.dataset.key);
+  const body = form.enctype === 'multipart/form-data' ? data : new URLSearchParams(/** @type {any} */ (data));
+  form.dataset.busy = 'yes';
+  form.setAttribute('aria-busy', 'true');
+  const answer = await send(form.getAttribute('action') ?? '', body);
+  delete form.dataset.busy;
+  form.removeAttribute('aria-busy');
+  if (!answer) {
+    say(form, document.body.dataset.unreachable ?? '');
+    return;
+  }
+
+  delete form.dataset.key;
+  if (!answer.ok) {
+    refused(form, answer.told);
+    return;
+  }
+
+  form.querySelector('.refused')?.remove();
+  form.dispatchEvent(new CustomEvent('sent', { bubbles: true, detail: answer.told }));
+  const back = String(data.get('_back') ?? '').replace(/\{(\w+)\}/g, (_, name) => encodeURIComponent(answer.told?.[name] ?? ''));
+  if (back && back !== location.pathname + location.search) {
+    location.assign(back);
+    return;
+  }
+
+  tell(form.dataset.done ?? '');
+  form.reset();
+  form.querySelectorAll('[aria-invalid]').forEach(field => field.removeAttribute('aria-invalid'));
+  document.dispatchEvent(new CustomEvent('outdated'));
+}
+
+/**
+ * Shows why it was refused, at the form and at its fields.
+ * @param {HTMLFormElement} form
+ * @param {{detail?: string, title?: string, errors?: Record<string, string[]>, rows?: {line: number, field: string, problem: string}[],
+ *   concerns?: unknown[]} | null} problem
+ */
+function refused(form, problem) {
+  const lines = (problem?.rows ?? []).slice(0, 50).map(row => `${row.line}: ${row.field} – ${row.problem}`);
+  say(form, problem?.detail ?? problem?.title ?? '', lines);
+  form.dispatchEvent(new CustomEvent('refused', { bubbles: true, detail: problem }));
+  form.querySelectorAll('[aria-invalid]').forEach(field => field.removeAttribute('aria-invalid'));
+  const wrong = Object.keys(problem?.errors ?? {});
+  const fields = [...form.elements].filter(e => e instanceof HTMLElement && wrong.includes((e.getAttribute('name') ?? '').split(':')[0]));
+  fields.forEach(field => field.setAttribute('aria-invalid', 'true'));
+  const first = fields[0];
+  if (first instanceof HTMLElement) {
+    first.focus();
+  }
+}
+
+/**
+ * @param {HTMLFormElement} form
+ * @param {string} text
+ * @param {string[]} [lines]
+ */
+function say(form, text, lines = []) {
+  let line = form.querySelector('.refused');
+  if (!line) {
+    line = document.createElement('div');
+    line.className = 'refused';
+    line.setAttribute('role', 'alert');
+    form.append(line);
+  }
+
+  line.textContent = text;
+  if (lines.length > 0) {
+    const list = document.createElement('ul');
+    list.append(...lines.map(l => Object.assign(document.createElement('li'), { textContent: l })));
+    line.append(list);
+  }
+}
+
+/**
+ * Says in a line at the bottom what was done.
+ * @param {string} text
+ */
+export function tell(text) {
+  const line = document.getElementById('told');
+  if (line) {
+    line.textContent = text;
+  }
+}
+
+document.addEventListener('submit', event => void submitted(event));
+
+// A list with a box above it shows what fits what was typed.
+document.addEventListener('input', event => {
+  const box = event.target;
+  if (box instanceof HTMLInputElement && box.dataset.sieve) {
+    sieve(box);
+  }
+});
+document.addEventListener('shown', () => document.querySelectorAll('input[data-sieve]').forEach(box => sieve(/** @type {HTMLInputElement} */ (box))));
+
+/** @param {HTMLInputElement} box */
+function sieve(box) {
+  const wanted = plain(box.value).split(/\s+/).filter(Boolean);
+  let left = 0;
+  for (const row of document.querySelectorAll(`${box.dataset.sieve} > *`)) {
+    if (row instanceof HTMLElement) {
+      const words = plain(row.dataset.words ?? row.textContent ?? '');
+      row.hidden = !wanted.every(w => words.includes(w));
+      left += row.hidden ? 0 : 1;
+    }
+  }
+
+  const count = document.getElementById(`${box.id}-count`);
+  if (count) {
+    count.textContent = wanted.length > 0 ? String(left) : '';
+  }
+}
+
+/**
+ * Without accents and in small letters, so that a few letters find a name however it is written.
+ * @param {string} text
+ */
+function plain(text) {
+  return text.normalize('NFD').replace(/\p{M}/gu, '').toLowerCase();
+}
+
+// What a browser can fill in by itself.
+for (const field of document.querySelectorAll('input[data-fill="time-zone"]')) {
+  if (field instanceof HTMLInputElement && !field.value) {
+    field.value = Intl.DateTimeFormat().resolvedOptions().timeZone;
+  }
+}
+
+const door = document.getElementById('enter');
+if (door instanceof HTMLFormElement && location.hash.length > 1) {
+  /** @type {HTMLInputElement} */ (door.elements.namedItem('pass')).value = decodeURIComponent(location.hash.slice(1));
+  history.replaceState(null, '', location.pathname + location.search);
+  door.requestSubmit();
+}
