@@ -43,6 +43,7 @@ internal static class DeskSetup
         services.AddSingleton<PageRenderer>();
         services.AddSingleton<BoardPages>();
         services.AddSingleton<DeskPages>();
+        services.AddSingleton<DeskHistory>();
         services.AddSingleton<PassBook>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();

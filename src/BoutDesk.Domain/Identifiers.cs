@@ -18,6 +18,9 @@ public static class Identifiers
     /// <summary>The <paramref name="number"/>th strip of a tournament, from 1.</summary>
     public static string Strip(string tournamentId, int number) => Invariant($"{tournamentId}-s{number}");
 
+    /// <summary>The <paramref name="number"/>th announcement of a tournament, from 1.</summary>
+    public static string Announcement(string tournamentId, int number) => Invariant($"{tournamentId}-n{number}");
+
     /// <summary>The <paramref name="number"/>th entrant of a competition, from 1, in order of entry.</summary>
     public static string Entrant(string competitionId, int number) => Invariant($"{competitionId}-e{number}");
 

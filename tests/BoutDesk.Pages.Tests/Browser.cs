@@ -28,6 +28,8 @@ public sealed class Browser : IAsyncLifetime
     public async Task InitializeAsync()
     {
         playwright = await Playwright.CreateAsync();
+        // What is expected comes in a moment; on a machine that does much else at once it may take longer.
+        Assertions.SetDefaultExpectTimeout(20_000);
         browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = Chromium(), Args = ["--no-sandbox", $"--host-resolver-rules=MAP {HallName} 127.0.0.1"] });
         Host = await DeskHost.StartAsync();
     }

@@ -13,6 +13,7 @@ namespace BoutDesk.Api.Board;
 public sealed class CompetitionState
 {
     private readonly ILookup<string?, Bout> byPool;
+    private readonly FrozenDictionary<string, Bout> byId;
     private readonly FrozenDictionary<string, string> strips;
     private readonly FrozenDictionary<string, int> seeds;
     private readonly Lazy<ImmutableArray<ClassifiedFencer>> classification;
@@ -25,6 +26,7 @@ public sealed class CompetitionState
         Competition = competition;
         Entrants = competition.Entrants.ToFrozenDictionary(e => e.Id);
         Tableau = competition.Tableau is null ? [] : [.. bouts.Where(b => !b.InPool)];
+        byId = bouts.ToFrozenDictionary(b => b.Id);
         Bouts = Tableau.ToFrozenDictionary(b => b.Id);
         byPool = bouts.Where(b => b.InPool).OrderBy(b => b.Order).ToLookup(b => b.PoolId);
         strips = tournament.Strips.ToFrozenDictionary(s => s.Id, s => s.Name);
@@ -61,6 +63,9 @@ public sealed class CompetitionState
 
     /// <summary>The pool round shown first: the last one drawn.</summary>
     public PoolRound? LastRound => Competition.Rounds.LastOrDefault();
+
+    /// <summary>A bout of a draw in force, or null.</summary>
+    public Bout? Bout(string boutId) => byId.GetValueOrDefault(boutId);
 
     /// <summary>The bouts of a pool in their order.</summary>
     public IEnumerable<Bout> PoolBouts(string poolId) => byPool[poolId];

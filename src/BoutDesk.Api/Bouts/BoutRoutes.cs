@@ -31,6 +31,12 @@ internal static class BoutRoutes
                 "Confirm or correct the result",
                 "The same result again changes nothing. A result already there is corrected by the desk only, with If-Match naming the version that was read; when the stage was closed since, the answer lists what would change until later says what shall happen.")
             .Produces<BoutView>(200).Writes(409, 412, 428);
+        group.MapDelete("/result", TakeBackResultAsync).Needs(PassKind.Desk)
+            .Does(
+                "takeBackResult",
+                "Take a confirmed result back",
+                "For a result that belongs to another bout. The bout is open again, with what was scored at the strip; in the elimination its fencers leave the later bouts. Needs If-Match.")
+            .Produces<BoutView>(200).Writes(409, 412, 428);
         group.MapPost("/touches", (string boutId, ScoreTouch body, HttpContext http, Commands commands, TimeProvider clock) =>
                 AtHaltAsync(boutId, http, commands, body.At ?? clock.GetUtcNow(), bout => BoutDecider.ScoreTouch(bout, body.Side, body.At?.ToUniversalTime()), body.RemainingMs))
             .Needs(Scorers)
@@ -136,9 +142,7 @@ internal static class BoutRoutes
             var corrects = bout.Status == BoutStatus.Decided && !bout.Walkover && (bout.Score != score || bout.Winner != body.Winner);
             if (corrects && authority == Authority.Desk && !ETags.Given(http.Request))
             {
-                return new Problem(
-                    ProblemKinds.VersionNeeded,
-                    "The bout has a result. Read it again, and send the correction with If-Match and the ETag of what you have read.");
+                return VersionNeeded();
             }
 
             if (!corrects || !bout.Sealed || authority == Authority.Referee)
@@ -166,6 +170,17 @@ internal static class BoutRoutes
                 Lots.NewSeed()));
         });
     }
+
+    private static Task<IResult> TakeBackResultAsync(string boutId, string? reason, LaterDraws? later, HttpContext http, Commands commands) =>
+        Reasons.Problem(reason, needed: false) is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) => ETags.Given(http.Request)
+                ? await CompleteAsync(ledger, competition, bout, BoutDecider.TakeBackResult(bout, reason ?? "typed in for the wrong bout"), later)
+                : VersionNeeded());
+
+    private static Problem VersionNeeded() => new(
+        ProblemKinds.VersionNeeded,
+        "The bout has a result. Read it again, and send the correction with If-Match and the ETag of what you have read.");
 
     private static Task<IResult> ShowCardAsync(string boutId, ShowCard body, HttpContext http, Commands commands, TimeProvider clock)
     {

@@ -2,6 +2,7 @@ using BoutDesk.Api.Board;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
 using Microsoft.AspNetCore.Components;
 
 namespace BoutDesk.Api.Desk;
@@ -16,6 +17,13 @@ internal static class DeskRoutes
         desk.MapGet("", HomeAsync).NeedsAnyDesk();
         desk.MapGet("/tournaments/{tournamentId}", TournamentAsync).Needs(PassKind.Desk);
         desk.MapCompetition("", (state, position) => About<DeskNow>(state, position));
+        desk.MapGet("/competitions/{competitionId}/pools/{round:int}", RoundAsync).Needs(PassKind.Desk);
+        desk.MapGet("/pools/{poolId}", PoolAsync).Needs(PassKind.Desk);
+        desk.MapGet("/bouts/{boutId}", BoutAsync).Needs(PassKind.Desk);
+        desk.MapGet("/competitions/{competitionId}/tableau", TableauAsync).Needs(PassKind.Desk);
+        desk.MapGet("/competitions/{competitionId}/history", HistoryAsync).Needs(PassKind.Desk);
+        desk.MapCompetition("/classification", (state, position) => About<DeskClassification>(state, position));
+        desk.MapGet("/tournaments/{tournamentId}/announcements", AnnouncementsAsync).Needs(PassKind.Desk);
     }
 
     /// <summary>Maps a page of a competition.</summary>
@@ -48,6 +56,61 @@ internal static class DeskRoutes
         var position = hub.Position;
         await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
             ? WebPage.Of<DeskTournament>(("State", state), ("Position", position))
+            : null);
+    }
+
+    private static async Task RoundAsync(string competitionId, int round, HttpContext http, DeskPages pages, BoardStates states, FeedHub hub)
+    {
+        var position = hub.Position;
+        await pages.SendAsync(http, await states.CompetitionAsync(competitionId) is { } state && state.Competition.Round(round) is { } drawn
+            ? About<DeskRound>(state, position, ("Round", drawn))
+            : null);
+    }
+
+    private static async Task PoolAsync(string poolId, HttpContext http, DeskPages pages, BoardStates states, FeedHub hub)
+    {
+        var position = hub.Position;
+        var state = Identifiers.CompetitionOf(poolId) is { } competitionId ? await states.CompetitionAsync(competitionId) : null;
+        await pages.SendAsync(http, state?.Competition.Pool(poolId) is { } found
+            ? About<DeskPool>(state, position, ("Round", found.Round), ("Pool", found.Pool))
+            : null);
+    }
+
+    private static async Task BoutAsync(string boutId, HttpContext http, DeskPages pages, BoardStates states, DeskHistory history, FeedHub hub)
+    {
+        var position = hub.Position;
+        var state = Identifiers.CompetitionOf(boutId) is { } competitionId ? await states.CompetitionAsync(competitionId) : null;
+        await pages.SendAsync(http, state?.Bout(boutId) is { } bout
+            ? About<DeskBout>(state, position, ("Bout", bout), ("Lines", await history.OfBoutAsync(state, boutId)))
+            : null);
+    }
+
+    private static async Task TableauAsync(string competitionId, HttpContext http, DeskPages pages, BoardStates states, TimeProvider clock, FeedHub hub)
+    {
+        var position = hub.Position;
+        await pages.SendAsync(http, await states.CompetitionAsync(competitionId) is { } state
+            ? About<DeskTableau>(state, position, ("Now", clock.GetUtcNow()))
+            : null);
+    }
+
+    private static async Task HistoryAsync(string competitionId, long? before, HttpContext http, DeskPages pages, BoardStates states, DeskHistory history, FeedHub hub)
+    {
+        var position = hub.Position;
+        if (await states.CompetitionAsync(competitionId) is not { } state)
+        {
+            await pages.SendAsync(http, null);
+            return;
+        }
+
+        var (lines, older) = await history.OfCompetitionAsync(state, before);
+        await pages.SendAsync(http, About<DeskPast>(state, position, ("Lines", lines), ("Older", older)));
+    }
+
+    private static async Task AnnouncementsAsync(string tournamentId, HttpContext http, DeskPages pages, BoardStates states, FeedHub hub)
+    {
+        var position = hub.Position;
+        await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
+            ? WebPage.Of<DeskAnnouncements>(("State", state), ("Position", position))
             : null);
     }
 }

@@ -16,6 +16,8 @@ internal static class EventNames
         [typeof(TournamentOpened)] = "tournament-opened",
         [typeof(StripAdded)] = "strip-added",
         [typeof(CompetitionAdded)] = "competition-added",
+        [typeof(AnnouncementMade)] = "announcement-made",
+        [typeof(AnnouncementTakenDown)] = "announcement-taken-down",
 
         [typeof(CompetitionOpened)] = "competition-opened",
         [typeof(FormulaChanged)] = "formula-changed",
@@ -51,6 +53,7 @@ internal static class EventNames
         [typeof(ClockSet)] = "clock-set",
         [typeof(ResultRecorded)] = "result-recorded",
         [typeof(ResultCorrected)] = "result-corrected",
+        [typeof(ResultTakenBack)] = "result-taken-back",
         [typeof(BoutCleared)] = "bout-cleared",
         [typeof(FencerOut)] = "fencer-out",
         [typeof(FencerBack)] = "fencer-back",

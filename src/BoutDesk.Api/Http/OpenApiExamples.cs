@@ -39,6 +39,8 @@ internal static class OpenApiExamples
 
     private static readonly StandingView First = new(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 25, 9, 16, false, 1, 3, true, Fate.Promoted);
 
+    private static readonly Announcement FoodIsReady = new(Tournament + "-n1", "Lunch is served until one o'clock.");
+
     private static readonly NextCards OneWarned =
         new([Card.Yellow, Card.Red, Card.Red, Card.Black], [Card.Red, Card.Red, Card.Red, Card.Black]);
 
@@ -78,6 +80,7 @@ internal static class OpenApiExamples
     {
         // What is sent.
         new OpenTournament("Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris"),
+        new Announce("Lunch is served until one o'clock."),
         new AddStrip("Strip 1", "floor"),
         new GivePass(PassKind.Armourer, ExpiresAt: new DateTimeOffset(2099, 11, 28, 20, 0, 0, TimeSpan.Zero)),
         new OpenCompetition("Women's épée", Weapon.Epee, Category.Women, "senior", new FormulaSettings(new PoolSettings(Size: 7))),
@@ -125,7 +128,8 @@ internal static class OpenApiExamples
             ]),
 
         // What is answered.
-        new TournamentView(Tournament, "Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris", [new Strip(StripOne, "Strip 1", "floor")], [Competition]),
+        new TournamentView(Tournament, "Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris", [new Strip(StripOne, "Strip 1", "floor")], [Competition], [FoodIsReady]),
+        FoodIsReady,
         new Strip(StripOne, "Strip 1", "floor"),
         new GivenPass(
             Tournament + "-pass-0198f2", PassKind.Referee, "mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", $"http://localhost:5080/strip/{Tournament}#mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", "<svg …>", [PoolOne], [], [], null),
@@ -172,7 +176,7 @@ internal static class OpenApiExamples
                 new PoolFencerView(1, Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn),
                 new PoolFencerView(2, Opponent, "Berg Nils", Millbrook, "SWE", EntrantStatus.CheckedIn),
             ],
-            [new PoolBoutView(PoolOne + "b1", 1, 1, 2, BoutStatus.Decided, new ScoreView(5, 3), Side.Left)],
+            [new PoolBoutView(PoolOne + "b1", 1, 1, 2, BoutStatus.Decided, new ScoreView(5, 3), Side.Left, 4)],
             [First with { WorstPlace = 2, Fate = null }, Second with { WorstPlace = 3, Fate = null }]),
         new SeedView(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 16, 25, 9, false),
         Halted,

@@ -326,7 +326,7 @@ internal static class PoolRoutes
             Fencers(competition, pool),
             [
                 .. bouts.OrderBy(b => b.Order).Select(b => new PoolBoutView(
-                    b.Id, b.Order, position[b.Left.EntrantId!], position[b.Right.EntrantId!], b.Status, ScoreView.Of(b), b.Winner)),
+                    b.Id, b.Order, position[b.Left.EntrantId!], position[b.Right.EntrantId!], b.Status, ScoreView.Of(b), b.Winner, b.Version)),
             ],
             StandingView.Of(
                 competition,

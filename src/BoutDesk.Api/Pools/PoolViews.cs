@@ -82,7 +82,8 @@ internal sealed record PoolFencerView(int Position, string EntrantId, string Nam
 /// <param name="Status">How far it is.</param>
 /// <param name="Score">The touches; null until something was recorded.</param>
 /// <param name="Winner">The winner, or null.</param>
-internal sealed record PoolBoutView(string Id, int Order, int Left, int Right, BoutStatus Status, ScoreView? Score, Side? Winner);
+/// <param name="Version">The version of the bout, to be named in If-Match when it is changed.</param>
+internal sealed record PoolBoutView(string Id, int Order, int Left, int Right, BoutStatus Status, ScoreView? Score, Side? Winner, int Version);
 
 /// <summary>A line of standings.</summary>
 /// <param name="Place">The place, from 1; tied fencers share the best of their places.</param>

@@ -21,6 +21,10 @@ internal sealed record OpenTournament(string Name, string Venue, DateOnly Starts
 /// <param name="Kind">What it is like, to 40 characters, such as podium or floor.</param>
 internal sealed record AddStrip(string Name, string? Kind = null);
 
+/// <summary>Something to announce.</summary>
+/// <param name="Text">The text, to 300 characters, in one line.</param>
+internal sealed record Announce(string Text);
+
 /// <summary>A tournament.</summary>
 /// <param name="Id">The identifier.</param>
 /// <param name="Name">Its name.</param>
@@ -29,10 +33,18 @@ internal sealed record AddStrip(string Name, string? Kind = null);
 /// <param name="TimeZone">The venue's time zone in the IANA database.</param>
 /// <param name="Strips">Its strips, in the order in which they were added.</param>
 /// <param name="Competitions">Its competitions, in the order of the programme.</param>
+/// <param name="Announcements">What is announced just now, newest first.</param>
 internal sealed record TournamentView(
-    string Id, string Name, string Venue, DateOnly StartsOn, string TimeZone, ImmutableArray<Strip> Strips, ImmutableArray<string> Competitions)
+    string Id,
+    string Name,
+    string Venue,
+    DateOnly StartsOn,
+    string TimeZone,
+    ImmutableArray<Strip> Strips,
+    ImmutableArray<string> Competitions,
+    ImmutableArray<Announcement> Announcements)
 {
-    public static TournamentView Of(Tournament t) => new(t.Id, t.Name, t.Venue, t.StartsOn, t.TimeZone, t.Strips, t.Competitions);
+    public static TournamentView Of(Tournament t) => new(t.Id, t.Name, t.Venue, t.StartsOn, t.TimeZone, t.Strips, t.Competitions, t.Announcements);
 }
 
 internal static class TournamentRoutes
@@ -51,6 +63,11 @@ internal static class TournamentRoutes
         group.MapPost("/{tournamentId}/strips", AddStripAsync).Needs(PassKind.Desk)
             .Does("addStrip", "Add a strip", "A strip is where bouts are fenced. Pools and bouts are put on it, and a referee's pass can be bound to it.")
             .Produces<Strip>(201).Writes(409);
+        group.MapPost("/{tournamentId}/announcements", AnnounceAsync).Needs(PassKind.Desk)
+            .Does("announce", "Announce something to everybody", "It is on top of the board until it is taken down.")
+            .Produces<Announcement>(201).Writes();
+        group.MapDelete("/{tournamentId}/announcements/{announcementId}", TakeDownAsync).Needs(PassKind.Desk)
+            .Does("takeDownAnnouncement", "Take an announcement down", "Once more changes nothing.").Produces(204).Writes();
     }
 
     private static Task<IResult> OpenAsync(OpenTournament body, HttpContext http, Commands commands)
@@ -125,6 +142,36 @@ internal static class TournamentRoutes
             return Answer.Created($"/api/tournaments/{tournamentId}", ledger.Now<Tournament>(tournamentId).Strips[^1]);
         });
     }
+
+    private static Task<IResult> AnnounceAsync(string tournamentId, Announce body, HttpContext http, Commands commands)
+    {
+        var errors = new FieldErrors();
+        errors.Text("text", body.Text, 300);
+        return errors.ToProblem() is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : commands.RunAsync(http, async ledger =>
+            {
+                if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament)
+                {
+                    return Problem.NotFound("tournament");
+                }
+
+                ledger.Keep(tournament.Announce(body.Text.Trim()));
+                return Answer.Created($"/api/tournaments/{tournamentId}", ledger.Now<Tournament>(tournamentId).Announcements[0]);
+            });
+    }
+
+    private static Task<IResult> TakeDownAsync(string tournamentId, string announcementId, HttpContext http, Commands commands) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament)
+            {
+                return Problem.NotFound("tournament");
+            }
+
+            ledger.Keep(tournament.TakeDown(announcementId));
+            return new Answer(StatusCodes.Status204NoContent, null);
+        });
 
     // Eight letters and digits that are not mistaken for one another when read out: 32^8 of them, and a clash is refused by the store.
     private static string NewId() => RandomNumberGenerator.GetString("abcdefghjkmnpqrstuvwxyz023456789", 8);

@@ -38,6 +38,10 @@ async function submitted(event) {
   }
 
   const data = new FormData(form, event.submitter);
+  if (form.classList.contains('result') && data.get('winner') === '' && Number(data.get('left:int')) !== Number(data.get('right:int'))) {
+    data.set('winner', Number(data.get('left:int')) > Number(data.get('right:int')) ? 'left' : 'right');
+  }
+
   form.dataset.key ??= newKey();
   data.set('_key', form.dataset.key);
   const body = form.enctype === 'multipart/form-data' ? data : new URLSearchParams(/** @type {any} */ (data));
@@ -66,6 +70,15 @@ async function submitted(event) {
   }
 
   tell(form.dataset.done ?? '');
+  if (form.matches('.results .result')) {
+    // On to the next bout, as on the list that is being read out.
+    const list = [...document.querySelectorAll('.results .result')];
+    const next = list[list.indexOf(form) + 1]?.querySelector('input:not([type=hidden])');
+    if (next instanceof HTMLElement) {
+      next.focus();
+    }
+  }
+
   form.reset();
   form.querySelectorAll('[aria-invalid]').forEach(field => field.removeAttribute('aria-invalid'));
   document.dispatchEvent(new CustomEvent('outdated'));

@@ -408,6 +408,7 @@ public sealed record Bout
             ClockSet clock => bout.WithReading(clock.RemainingMs, clock.At, running: false),
             ResultRecorded result => bout with { Declared = new DeclaredResult(result.Score, result.Winner) },
             ResultCorrected result => bout with { Declared = new DeclaredResult(result.Score, result.Winner) },
+            ResultTakenBack => bout with { Declared = null },
             BoutCleared => bout with { Actions = [], Declared = null, ClockReadings = [] },
             FencerOut fencer => bout.WithSeat(fencer.Side, bout.SeatOf(fencer.Side) with { Out = true }),
             FencerBack fencer => bout.WithSeat(fencer.Side, bout.SeatOf(fencer.Side) with { Out = false }),

@@ -301,6 +301,20 @@ public static class BoutDecider
             : new Refusal(RefusalReason.DeskOnly, "The result was confirmed. Ask the desk to correct it.");
     }
 
+    /// <summary>
+    /// Takes a confirmed result back, so that the bout is as it was before: open, or with the touches scored at the strip.
+    /// For the desk, in a round that is not closed.
+    /// </summary>
+    /// <param name="bout">The bout.</param>
+    /// <param name="reason">Why.</param>
+    public static Decision TakeBackResult(Bout bout, string reason) => bout switch
+    {
+        { Status: BoutStatus.Annulled } => Annulled(bout),
+        { Sealed: true } => Closed(),
+        { Declared: null } => new Refusal(RefusalReason.NothingToTakeBack, "No result was confirmed for this bout. What was scored at the strip is taken back there, touch by touch."),
+        _ => Accept(bout, new ResultTakenBack(reason)),
+    };
+
     /// <summary>Says what is wrong with a result by the rules of the bout, or null.</summary>
     public static Refusal? WhyInvalid(BoutRules rules, Score score, Side winner)
     {

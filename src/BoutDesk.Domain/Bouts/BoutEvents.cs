@@ -110,6 +110,10 @@ public sealed record ResultRecorded(Score Score, Side Winner) : IBoutEvent;
 /// <param name="Reason">Why.</param>
 public sealed record ResultCorrected(Score Score, Side Winner, string Reason) : IBoutEvent;
 
+/// <summary>The desk took a result back: it was typed in for the wrong bout. What was scored at the strip stays.</summary>
+/// <param name="Reason">Why.</param>
+public sealed record ResultTakenBack(string Reason) : IBoutEvent;
+
 /// <summary>What had been fenced was struck, because other fencers meet here after a correction.</summary>
 /// <param name="Reason">Why.</param>
 public sealed record BoutCleared(string Reason) : IBoutEvent;

@@ -22,6 +22,20 @@ public sealed record StripAdded(string StripId, string Name, string? Kind) : ITo
 /// <param name="CompetitionId">The identifier given.</param>
 public sealed record CompetitionAdded(string CompetitionId) : ITournamentEvent;
 
+/// <summary>Something was announced to everybody.</summary>
+/// <param name="AnnouncementId">The identifier given.</param>
+/// <param name="Text">The text.</param>
+public sealed record AnnouncementMade(string AnnouncementId, string Text) : ITournamentEvent;
+
+/// <summary>An announcement was taken down.</summary>
+/// <param name="AnnouncementId">The announcement.</param>
+public sealed record AnnouncementTakenDown(string AnnouncementId) : ITournamentEvent;
+
+/// <summary>What is announced to everybody who follows a tournament.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Text">The text, to 300 characters.</param>
+public sealed record Announcement(string Id, string Text);
+
 /// <summary>A strip of a tournament: where bouts are fenced.</summary>
 /// <param name="Id">The identifier.</param>
 /// <param name="Name">The name.</param>
@@ -52,6 +66,12 @@ public sealed record Tournament
     /// <summary>The competitions, in the order in which they were added.</summary>
     public ImmutableArray<string> Competitions { get; init; } = [];
 
+    /// <summary>What is announced just now, newest first.</summary>
+    public ImmutableArray<Announcement> Announcements { get; init; } = [];
+
+    /// <summary>How many announcements were ever made.</summary>
+    public int Announced { get; init; }
+
     /// <summary>How many events it was folded from, from 1.</summary>
     public int Version { get; init; }
 
@@ -60,6 +80,16 @@ public sealed record Tournament
         Strips.Any(s => string.Equals(s.Name, name, StringComparison.OrdinalIgnoreCase))
             ? new Refusal(RefusalReason.AlreadyDone, $"There is a strip {name} already. Give this one another name.") { Field = "name" }
             : Decision.Accept(Id, new StripAdded(Identifiers.Strip(Id, Strips.Length + 1), name, kind));
+
+    /// <summary>Announces something to everybody who follows the tournament.</summary>
+    /// <param name="text">The text.</param>
+    public Decision Announce(string text) => Decision.Accept(Id, new AnnouncementMade(Identifiers.Announcement(Id, Announced + 1), text));
+
+    /// <summary>Takes an announcement down. What is down already stays so.</summary>
+    /// <param name="announcementId">The announcement.</param>
+    public Decision TakeDown(string announcementId) => Announcements.Any(a => a.Id == announcementId)
+        ? Decision.Accept(Id, new AnnouncementTakenDown(announcementId))
+        : Decision.Nothing;
 
     /// <summary>The tournament after one more event.</summary>
     /// <param name="tournament">The tournament before it, or null before the first.</param>
@@ -89,6 +119,12 @@ public sealed record Tournament
         var next = happened switch
         {
             StripAdded added => tournament with { Strips = tournament.Strips.Add(new Strip(added.StripId, added.Name, added.Kind)) },
+            AnnouncementMade made => tournament with
+            {
+                Announcements = tournament.Announcements.Insert(0, new Announcement(made.AnnouncementId, made.Text)),
+                Announced = tournament.Announced + 1,
+            },
+            AnnouncementTakenDown down => tournament with { Announcements = [.. tournament.Announcements.Where(a => a.Id != down.AnnouncementId)] },
             CompetitionAdded added => tournament with { Competitions = tournament.Competitions.Add(added.CompetitionId) },
             _ => throw new InvalidOperationException($"A tournament knows no event {happened.GetType().Name}."),
         };

@@ -38,6 +38,8 @@ public class EventContractTests
         ["strip-added"] = new StripAdded("a-s1", "Blue", "podium"),
         ["strip-added.bare"] = new StripAdded("a-s1", "Blue", null),
         ["competition-added"] = new CompetitionAdded("a-1"),
+        ["announcement-made"] = new AnnouncementMade("a-n1", "Lunch is served until one."),
+        ["announcement-taken-down"] = new AnnouncementTakenDown("a-n1"),
 
         ["competition-opened"] = new CompetitionOpened("a", "Women's épée", Weapon.Epee, Category.Women, "senior", Formula),
         ["competition-opened.defaults"] = new CompetitionOpened("a", "Open sabre", Weapon.Sabre, Category.Mixed, "veteran", new Formula()),
@@ -86,6 +88,7 @@ public class EventContractTests
         ["clock-set"] = new ClockSet(65_000, new DateTimeOffset(2026, 11, 28, 9, 20, 0, 0, TimeSpan.Zero)),
         ["result-recorded"] = new ResultRecorded(new Score(4, 4), Side.Right),
         ["result-corrected"] = new ResultCorrected(new Score(5, 4), Side.Left, "sides were exchanged"),
+        ["result-taken-back"] = new ResultTakenBack("typed in for the wrong bout"),
         ["bout-cleared"] = new BoutCleared("other fencers meet"),
         ["fencer-out"] = new FencerOut(Side.Left, "hurt"),
         ["fencer-back"] = new FencerBack(Side.Left),

@@ -21,6 +21,8 @@ public class AccessTableTests : IClassFixture<Hall>
     {
         ["openTournament"] = ["desk"],
         ["addStrip"] = Desks,
+        ["announce"] = Desks,
+        ["takeDownAnnouncement"] = Desks,
         ["givePass"] = Desks,
         ["listPasses"] = Desks,
         ["revokePass"] = Desks,
@@ -43,6 +45,7 @@ public class AccessTableTests : IClassFixture<Hall>
         ["drawTableau"] = Desks,
         ["scrapTableau"] = Desks,
         ["recordResult"] = [.. Desks, "referee of the pool"],
+        ["takeBackResult"] = Desks,
         ["scoreTouch"] = [.. Desks, "referee of the pool"],
         ["takeBackTouch"] = [.. Desks, "referee of the pool"],
         ["showCard"] = [.. Desks, "referee of the pool"],

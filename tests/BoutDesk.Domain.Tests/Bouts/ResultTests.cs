@@ -75,6 +75,30 @@ public class ResultTests
         Assert.Equal(Side.Right, Confirmed.Kept(decision).Winner);
     }
 
+    [Fact]
+    public void A_result_typed_in_for_the_wrong_bout_is_taken_back_and_the_bout_is_open()
+    {
+        var decision = BoutDecider.TakeBackResult(Confirmed, "wrong row");
+        Expect.Events(decision, new ResultTakenBack("wrong row"));
+        Assert.Equal(BoutStatus.Open, Confirmed.Kept(decision).Status);
+    }
+
+    [Fact]
+    public void Taking_a_result_back_leaves_what_was_scored_at_the_strip()
+    {
+        var scored = InPool().After("L L R").Given(new ResultRecorded(new Score(5, 1), Side.Left));
+        var again = scored.Kept(BoutDecider.TakeBackResult(scored, "misread"));
+        Assert.Equal((BoutStatus.Fencing, new Score(2, 1)), (again.Status, again.Score));
+    }
+
+    [Fact]
+    public void There_is_no_result_to_take_back_before_one_is_confirmed() =>
+        Expect.Refused(RefusalReason.NothingToTakeBack, BoutDecider.TakeBackResult(InPool().After("L L L L L"), "misread"));
+
+    [Fact]
+    public void A_result_of_a_closed_round_is_not_taken_back() =>
+        Expect.Refused(RefusalReason.RoundClosed, BoutDecider.TakeBackResult(Confirmed.Given(new BoutSealed()), "misread"));
+
     [Theory]
     [InlineData(5, 5, Side.Left, "left")]
     [InlineData(6, 3, Side.Left, "left")]
