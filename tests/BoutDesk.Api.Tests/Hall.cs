@@ -91,6 +91,7 @@ public sealed class Hall : IAsyncLifetime
         "boutId" => BoutId,
         "entrantId" => EntrantId,
         "passId" => RevokedPassId,
+        "announcementId" => TournamentId + "-n1",
         "round" => "1",
         _ => throw new InvalidOperationException($"No test knows the parameter {name} of {operation}."),
     });

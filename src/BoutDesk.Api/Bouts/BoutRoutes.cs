@@ -171,12 +171,17 @@ internal static class BoutRoutes
         });
     }
 
-    private static Task<IResult> TakeBackResultAsync(string boutId, string? reason, LaterDraws? later, HttpContext http, Commands commands) =>
-        Reasons.Problem(reason, needed: false) is { } problem
+    private static Task<IResult> TakeBackResultAsync(string boutId, string? reason, string? later, HttpContext http, Commands commands)
+    {
+        var problem = Reasons.Problem(reason, needed: false)
+            ?? (later is null or "scrap" ? null : Problem.Invalid("later", "Must be scrap, or left out."));
+        return problem is not null
             ? Task.FromResult<IResult>(problem)
             : WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) => ETags.Given(http.Request)
-                ? await CompleteAsync(ledger, competition, bout, BoutDecider.TakeBackResult(bout, reason ?? "typed in for the wrong bout"), later)
+                ? await CompleteAsync(
+                    ledger, competition, bout, BoutDecider.TakeBackResult(bout, reason ?? "typed in for the wrong bout"), later is null ? null : LaterDraws.Scrap)
                 : VersionNeeded());
+    }
 
     private static Problem VersionNeeded() => new(
         ProblemKinds.VersionNeeded,

@@ -219,6 +219,8 @@ internal static class OpenApiSetup
             ["entrantId"] = "The entrant.",
             ["poolId"] = "The pool.",
             ["boutId"] = "The bout.",
+            ["announcementId"] = "The announcement.",
+            ["later"] = "scrap clears later bouts that have begun and in which other fencers meet then; left out, they are listed instead.",
             ["passId"] = "The pass, by its identifier and not by itself.",
             ["round"] = "The pool round, from 1.",
             ["limit"] = "At most so many items, 1 to 2000; all when left out. A Link header leads to the next page.",
