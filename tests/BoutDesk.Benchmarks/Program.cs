@@ -1,12 +1,15 @@
 using BenchmarkDotNet.Running;
 using BoutDesk.Benchmarks.Day;
+using BoutDesk.Benchmarks.Desk;
 using BoutDesk.Benchmarks.Hall;
 
-// "day" and "hall" measure the running service; everything else is a choice of benchmarks of the domain.
+// "day", "hall" and "desk" measure the running service; everything else is a choice of benchmarks of the domain.
 switch (args)
 {
     case ["day"]:
         return await DayMeasurement.RunAsync();
+    case ["desk"]:
+        return await DeskMeasurement.RunAsync();
     case ["hall"]:
         return await HallMeasurement.RunAsync();
 }
