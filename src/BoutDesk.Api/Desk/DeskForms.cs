@@ -93,7 +93,7 @@ internal static class DeskForms
         var (body, type) = await BodyAsync(form);
         request.Body = new MemoryStream(body);
         request.ContentLength = body.Length;
-        request.ContentType = body.Length == 0 ? null : type;
+        request.ContentType = type;
         request.Form = FormCollection.Empty;
     }
 
@@ -111,8 +111,7 @@ internal static class DeskForms
             return (Encoding.UTF8.GetBytes(form["_csv"].ToString()), Formats.Csv);
         }
 
-        var json = Json(form);
-        return (json.Count == 0 ? [] : JsonSerializer.SerializeToUtf8Bytes(json), Formats.Json);
+        return (JsonSerializer.SerializeToUtf8Bytes(Json(form)), Formats.Json);
     }
 
     private static JsonObject Json(IFormCollection form)
