@@ -18,7 +18,8 @@ namespace BoutDesk.Api.Desk;
 /// <c>left:int</c>, <c>drawSeed:long</c>, <c>pools.separateBy:list</c>, a text otherwise. What was left empty is left
 /// out, or null where it says <c>:null</c>. Names that begin with _ are for this form itself: <c>_back</c> where to go then,
 /// with {name} for a member of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the version that was seen,
-/// <c>_csv</c> an entry list, typed or as a file, in place of all other fields.
+/// <c>_csv</c> an entry list, typed or as a file, in place of all other fields, <c>_show</c> that the
+/// answer itself is shown, for a pass that is answered this once.
 /// </remarks>
 internal static class DeskForms
 {
@@ -64,7 +65,13 @@ internal static class DeskForms
         var told = answer.Length == 0 ? null : JsonNode.Parse(answer.ToArray());
         http.Response.Headers.ContentLength = null;
         http.Response.Headers.Remove(HeaderNames.ETag);
-        if (http.Response.StatusCode is >= 200 and < 300)
+        if (http.Response.StatusCode == StatusCodes.Status201Created && form["_show"] == "pass")
+        {
+            http.Response.StatusCode = StatusCodes.Status200OK;
+            http.Response.Headers.Remove(HeaderNames.Location);
+            await pages.SendAsync(http, WebPage.Of<GivenPage>(("Pass", told), ("Back", Back(from, null))));
+        }
+        else if (http.Response.StatusCode is >= 200 and < 300)
         {
             http.Response.StatusCode = StatusCodes.Status303SeeOther;
             http.Response.Headers.Location = Back(form["_back"].ToString() is { Length: > 0 } wanted ? wanted : from, told);

@@ -1,4 +1,5 @@
 using BoutDesk.Api.Board;
+using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
@@ -23,6 +24,7 @@ internal static class DeskRoutes
         desk.MapGet("/competitions/{competitionId}/tableau", TableauAsync).Needs(PassKind.Desk);
         desk.MapGet("/competitions/{competitionId}/history", HistoryAsync).Needs(PassKind.Desk);
         desk.MapCompetition("/classification", (state, position) => About<DeskClassification>(state, position));
+        desk.MapGet("/tournaments/{tournamentId}/passes", PassesAsync).Needs(PassKind.Desk);
         desk.MapGet("/tournaments/{tournamentId}/announcements", AnnouncementsAsync).Needs(PassKind.Desk);
     }
 
@@ -111,6 +113,15 @@ internal static class DeskRoutes
         var position = hub.Position;
         await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
             ? WebPage.Of<DeskAnnouncements>(("State", state), ("Position", position))
+            : null);
+    }
+
+    private static async Task PassesAsync(
+        string tournamentId, HttpContext http, DeskPages pages, BoardStates states, Organiser organiser, TimeProvider clock, FeedHub hub)
+    {
+        var (position, now) = (hub.Position, clock.GetUtcNow());
+        await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
+            ? WebPage.Of<DeskPasses>(("State", state), ("Given", await PassLine.OfAsync(organiser, state, now)), ("Now", now), ("Position", position))
             : null);
     }
 }

@@ -28,7 +28,7 @@ export async function send(address, body) {
 /** @param {SubmitEvent} event */
 async function submitted(event) {
   const form = event.target;
-  if (!(form instanceof HTMLFormElement) || !form.getAttribute('action')?.startsWith(forms) || event.defaultPrevented) {
+  if (!(form instanceof HTMLFormElement) || !form.getAttribute('action')?.startsWith(forms) || form.dataset.plain || event.defaultPrevented) {
     return;
   }
 
