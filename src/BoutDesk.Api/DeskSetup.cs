@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Threading.RateLimiting;
+using BoutDesk.Api.Archives;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.Bouts;
 using BoutDesk.Api.Calculators;
@@ -89,6 +90,7 @@ internal static class DeskSetup
         app.MapTableau();
         app.MapCalling();
         app.MapCalculators();
+        app.MapArchives();
         app.MapFeed();
         app.MapHealth();
         app.MapPad();

@@ -86,7 +86,7 @@ public sealed class Hall : IAsyncLifetime
     internal string At(Operation operation) => operation.At(name => name switch
     {
         "tournamentId" => TournamentId,
-        "competitionId" => operation.Path.EndsWith("tableau", StringComparison.Ordinal) || operation.Path.EndsWith("classification", StringComparison.Ordinal) || operation.Path.EndsWith("calling-order", StringComparison.Ordinal) ? TableauCompetitionId : CompetitionId,
+        "competitionId" => operation.Path.Contains("/tableau", StringComparison.Ordinal) || operation.Path.EndsWith("classification", StringComparison.Ordinal) || operation.Path.EndsWith("calling-order", StringComparison.Ordinal) ? TableauCompetitionId : CompetitionId,
         "poolId" => PoolId,
         "boutId" => BoutId,
         "entrantId" => EntrantId,

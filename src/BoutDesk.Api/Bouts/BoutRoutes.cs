@@ -102,7 +102,7 @@ internal static class BoutRoutes
         var events = await session.Events.FetchStreamAsync(boutId, token: cancellation);
         var forDesk = http.IsDeskFor(boutId);
         HistoryLine[] lines = [.. events.Select(e => new HistoryLine(e.Version, e.Timestamp, e.UserName, EventNames.Of(e.Data), Details(e.Data, forDesk)))];
-        return new FreshList<HistoryLine>(lines, l => l.Version.ToString(System.Globalization.CultureInfo.InvariantCulture), new Page(limit, after));
+        return new FreshList<HistoryLine>(lines, l => l.Version.ToString(System.Globalization.CultureInfo.InvariantCulture), new Page(limit, after), $"history {boutId}");
     }
 
     /// <summary>The particulars of an event. Why somebody left can be a private matter, so reasons are for the desk.</summary>

@@ -143,10 +143,10 @@ internal static class CompetitionRoutes
             views.Add(CompetitionView.Of(competition, await StageAsync(session, competition, cancellation)));
         }
 
-        return new FreshList<CompetitionView>(views, c => c.Id, new Page(limit, after));
+        return new FreshList<CompetitionView>(views, c => c.Id, new Page(limit, after), $"{tournament.Name} competitions");
     }
 
-    private static async Task<IResult> GetAsync(string competitionId, Organiser organiser, CancellationToken cancellation)
+    internal static async Task<IResult> GetAsync(string competitionId, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
         return await session.LoadAsync<Competition>(competitionId, cancellation) is { } competition
@@ -190,7 +190,7 @@ internal static class CompetitionRoutes
             return Answer.Ok(CompetitionView.Of(now, now.Stage)).WithVersion(now.Version);
         });
 
-    private static async Task<IResult> ClassificationAsync(string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    internal static async Task<IResult> ClassificationAsync(string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
         if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition)
@@ -213,7 +213,7 @@ internal static class CompetitionRoutes
                 { Table: { } table } => $"table of {table}",
                 _ => $"pool round {line.Round}",
             }));
-        return new FreshList<ClassificationLine>([.. lines], l => l.EntrantId, new Page(limit, after));
+        return new FreshList<ClassificationLine>([.. lines], l => l.EntrantId, new Page(limit, after), $"{competition.Name} classification");
     }
 
     private static async Task<Stage> StageAsync(IQuerySession session, Competition competition, CancellationToken cancellation) =>

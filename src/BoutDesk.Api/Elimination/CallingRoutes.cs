@@ -105,7 +105,7 @@ internal static class CallingRoutes
             clock.GetUtcNow(),
             Rules(restMinutes, boutMinutes, strips ?? (tournament!.Strips.Length is > 0 and var count ? (int?)count : null)));
         return new FreshList<CallView>(
-            [.. calls.Select((call, i) => ViewOf(i + 1, call, bouts[call.BoutId], competition))], c => c.BoutId, new Page(limit, after));
+            [.. calls.Select((call, i) => ViewOf(i + 1, call, bouts[call.BoutId], competition))], c => c.BoutId, new Page(limit, after), $"{competition.Name} calling order");
     }
 
     /// <summary>What is called by, each part with its usual value when left out.</summary>

@@ -117,6 +117,71 @@ internal sealed record TableauFencerView(int Seed, string EntrantId, string Name
     }
 }
 
+/// <summary>A bout of the tableau, as a line of a list. A side without a seed is not known yet or, in a decided bout, empty: a bye.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Part">The part of the tableau.</param>
+/// <param name="FromPlace">The best place that its fencers can still reach.</param>
+/// <param name="TableOf">The size of its table: 2 for a final.</param>
+/// <param name="Order">Its place in the table, from 1 at the top of the tree.</param>
+/// <param name="StripId">The strip, or null.</param>
+/// <param name="LeftSeed">The seed of the fencer on the left.</param>
+/// <param name="LeftEntrantId">The entrant on the left.</param>
+/// <param name="LeftName">Family name and given name.</param>
+/// <param name="LeftClub">The club.</param>
+/// <param name="RightSeed">The seed of the fencer on the right.</param>
+/// <param name="RightEntrantId">The entrant on the right.</param>
+/// <param name="RightName">Family name and given name.</param>
+/// <param name="RightClub">The club.</param>
+/// <param name="Status">How far it is.</param>
+/// <param name="LeftTouches">Touches of the fencer on the left; null until something was recorded.</param>
+/// <param name="RightTouches">Touches of the fencer on the right; null until something was recorded.</param>
+/// <param name="Winner">The winner, or null.</param>
+internal sealed record TableauBoutLine(
+    string Id,
+    TableauPart Part,
+    int FromPlace,
+    int TableOf,
+    int Order,
+    string? StripId,
+    int? LeftSeed,
+    string? LeftEntrantId,
+    string? LeftName,
+    string? LeftClub,
+    int? RightSeed,
+    string? RightEntrantId,
+    string? RightName,
+    string? RightClub,
+    BoutStatus Status,
+    int? LeftTouches,
+    int? RightTouches,
+    Side? Winner)
+{
+    public static TableauBoutLine Of(Bout bout, Competition competition, IReadOnlyDictionary<string, int> seeds)
+    {
+        var (left, right) = (TableauFencerView.Of(bout.Left, competition, seeds), TableauFencerView.Of(bout.Right, competition, seeds));
+        var score = ScoreView.Of(bout);
+        return new TableauBoutLine(
+            bout.Id,
+            bout.Stage!.Part,
+            bout.Stage.FromPlace,
+            bout.TableOf!.Value,
+            bout.Order,
+            bout.StripId,
+            left?.Seed,
+            left?.EntrantId,
+            left?.Name,
+            left?.Club,
+            right?.Seed,
+            right?.EntrantId,
+            right?.Name,
+            right?.Club,
+            bout.Status,
+            score?.Left,
+            score?.Right,
+            bout.Winner);
+    }
+}
+
 internal static class TableauRoutes
 {
     public static void MapTableau(this IEndpointRouteBuilder app)
@@ -126,6 +191,8 @@ internal static class TableauRoutes
             .Does("drawTableau", "Draw the tableau", "From the ranking of the last pool round or of all together, as the formula says, exempt fencers ahead. Byes are decided at once.")
             .Produces<TableauView>(201).Writes(409);
         group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Shows<TableauView>(404);
+        group.MapGet("/bouts", BoutsAsync)
+            .Does("listTableauBouts", "All bouts of the tableau with their results, first table to final, to take away").Lists<TableauBoutLine>(404);
         group.MapDelete("", ScrapAsync).Needs(PassKind.Desk)
             .Does("scrapTableau", "Scrap the tableau", "Possible until a bout of it has begun.").Produces(204).Writes(409);
     }
@@ -160,6 +227,23 @@ internal static class TableauRoutes
         }
 
         return new Fresh<TableauView>(TableauView.Of(competition, await CompetitionRoutes.TableauAsync(session, competition, cancellation)));
+    }
+
+    internal static async Task<IResult> BoutsAsync(string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { Tableau: { } drawn } competition)
+        {
+            return Problem.NotFound("tableau");
+        }
+
+        var seeds = drawn.Seeds.Select((id, i) => (id, i)).ToDictionary(s => s.id, s => s.i + 1);
+        var bouts = await CompetitionRoutes.TableauAsync(session, competition, cancellation);
+        var lines = bouts
+            .OrderBy(b => b.Stage!.Part).ThenBy(b => b.Stage!.FromPlace)
+            .ThenByDescending(b => b.TableOf).ThenByDescending(b => b.Stage!.LoserWorst).ThenBy(b => b.Order)
+            .Select(b => TableauBoutLine.Of(b, competition, seeds));
+        return new FreshList<TableauBoutLine>([.. lines], l => l.Id, new Page(limit, after), $"{competition.Name} tableau");
     }
 
     private static Task<IResult> ScrapAsync(string competitionId, string? reason, HttpContext http, Commands commands) =>

@@ -33,6 +33,10 @@ internal static class EntrantRoutes
         list.MapGet("", ListAsync)
             .Does("listEntrants", "All entrants in the order of entry, with check-in and equipment").Lists<EntrantView>(404);
 
+        app.MapGroup("/api/competitions/{competitionId}/equipment").WithTags("Entrants").MapGet("", EquipmentListAsync)
+            .Does("listEquipment", "The equipment of all entrants as checked, to take away", "An aid to the armourer: the rule book in force and a qualified armourer decide.")
+            .Lists<EquipmentLine>(404);
+
         var one = app.MapGroup("/api/entrants/{entrantId}").WithTags("Entrants");
         one.MapGet("", GetAsync).Does("getEntrant", "One entrant").Shows<EntrantView>(404);
         one.MapPut("", CorrectAsync).Needs(PassKind.Desk)
@@ -176,7 +180,7 @@ internal static class EntrantRoutes
         });
     }
 
-    private static async Task<IResult> ListAsync(
+    internal static async Task<IResult> ListAsync(
         string competitionId, int? limit, string? after, HttpContext http, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
@@ -185,12 +189,29 @@ internal static class EntrantRoutes
             return Problem.NotFound("competition");
         }
 
-        var records = await session.Query<EquipmentRecord>().Where(r => r.CompetitionId == competitionId).ToListAsync(cancellation);
-        var equipment = records.ToDictionary(r => r.Id);
+        var equipment = await EquipmentOfAsync(session, competitionId, cancellation);
         var forDesk = http.IsDeskFor(competitionId);
         var views = competition.Entrants.Select(e => EntrantView.Of(e, equipment.GetValueOrDefault(Identifiers.EquipmentRecord(e.Id)), forDesk));
-        return new FreshList<EntrantView>([.. views], e => e.Id, new Page(limit, after));
+        return new FreshList<EntrantView>([.. views], e => e.Id, new Page(limit, after), $"{competition.Name} entrants");
     }
+
+    internal static async Task<IResult> EquipmentListAsync(
+        string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition)
+        {
+            return Problem.NotFound("competition");
+        }
+
+        var equipment = await EquipmentOfAsync(session, competitionId, cancellation);
+        var lines = competition.Entrants.Select(e => EquipmentLine.Of(e, equipment.GetValueOrDefault(Identifiers.EquipmentRecord(e.Id))));
+        return new FreshList<EquipmentLine>([.. lines], l => l.EntrantId, new Page(limit, after), $"{competition.Name} equipment");
+    }
+
+    private static async Task<Dictionary<string, EquipmentRecord>> EquipmentOfAsync(
+        IQuerySession session, string competitionId, CancellationToken cancellation) =>
+        (await session.Query<EquipmentRecord>().Where(r => r.CompetitionId == competitionId).ToListAsync(cancellation)).ToDictionary(r => r.Id);
 
     private static async Task<IResult> GetAsync(string entrantId, HttpContext http, Organiser organiser, CancellationToken cancellation)
     {

@@ -138,6 +138,44 @@ internal sealed record EquipmentView(
         Warning);
 }
 
+/// <summary>The equipment of an entrant, as a line of a list.</summary>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Club">The club.</param>
+/// <param name="Country">The country.</param>
+/// <param name="Status">Where the entrant stands.</param>
+/// <param name="Passed">Kinds of item that passed when last checked.</param>
+/// <param name="Failed">Kinds of item that failed when last checked.</param>
+/// <param name="ToMend">What was noted of those that failed, or null.</param>
+/// <param name="Checks">How many checks there were.</param>
+internal sealed record EquipmentLine(
+    string EntrantId,
+    string Name,
+    string? Club,
+    string? Country,
+    EntrantStatus Status,
+    ImmutableArray<EquipmentItem> Passed,
+    ImmutableArray<EquipmentItem> Failed,
+    string? ToMend,
+    int Checks)
+{
+    public static EquipmentLine Of(Entrant entrant, EquipmentRecord? record)
+    {
+        ImmutableArray<EquipmentItem> failed = record?.Items(Verdict.Failed) ?? [];
+        string[] notes = [.. failed.Select(item => record!.Checks.Last(c => c.Item == item).Note).OfType<string>()];
+        return new EquipmentLine(
+            entrant.Id,
+            entrant.Details.Name,
+            entrant.Details.Club,
+            entrant.Details.Country,
+            entrant.Status,
+            record?.Items(Verdict.Passed) ?? [],
+            failed,
+            notes.Length == 0 ? null : string.Join(' ', notes),
+            record?.Checks.Length ?? 0);
+    }
+}
+
 /// <summary>A check.</summary>
 /// <param name="Item">What was checked.</param>
 /// <param name="Verdict">What the armourer said.</param>

@@ -1,4 +1,5 @@
 using Marten;
+using Npgsql;
 
 namespace BoutDesk.Api.EventStore;
 
@@ -16,6 +17,18 @@ internal sealed class Organiser
 
     /// <summary>Opens the organiser's data for reading.</summary>
     public IQuerySession Read() => store.QuerySession(Id);
+
+    /// <summary>A connection to the database with the organiser's data, not open yet.</summary>
+    public NpgsqlConnection Connection() => store.Storage.Database.CreateConnection();
+
+    /// <summary>Opens the organiser's data for writing within a transaction, which the caller commits.</summary>
+    public IDocumentSession WriteWithin(NpgsqlTransaction transaction)
+    {
+        var options = Marten.Services.SessionOptions.ForTransaction(transaction, shouldAutoCommit: false);
+        options.TenantId = Id;
+        options.Tracking = DocumentTracking.None;
+        return store.OpenSession(options);
+    }
 
     /// <summary>Opens the organiser's data for a command, with who gives it.</summary>
     public IDocumentSession Write(string by)

@@ -7,7 +7,7 @@ using Microsoft.Net.Http.Headers;
 namespace BoutDesk.Api.Http;
 
 /// <summary>An answer with its ETag: 304 when the client has it already.</summary>
-internal sealed class Fresh<T> : IResult
+internal sealed class Fresh<T> : IResult, ITakenAway
 {
     private readonly T value;
     private readonly int? version;
@@ -18,9 +18,13 @@ internal sealed class Fresh<T> : IResult
         this.version = version;
     }
 
+    public byte[] Json() => JsonSerializer.SerializeToUtf8Bytes(value, JsonSetup.Options);
+
+    public byte[]? SpreadsheetFile() => null;
+
     public Task ExecuteAsync(HttpContext httpContext)
     {
-        var body = JsonSerializer.SerializeToUtf8Bytes(value, JsonSetup.Options);
+        var body = Json();
         return ETags.SendAsync(httpContext, body, "application/json; charset=utf-8", ETags.Of(body, version));
     }
 }

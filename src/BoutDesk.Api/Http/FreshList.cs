@@ -15,23 +15,41 @@ namespace BoutDesk.Api.Http;
 internal readonly record struct Page(int? Limit, string? After);
 
 /// <summary>
-/// A list that people take away: JSON, or CSV by the Accept header, page by page when asked, with its ETag.
+/// A list that people take away: JSON, or CSV by the Accept header, page by page when asked, with its ETag. A link with
+/// <c>format=csv</c> gives a file for a spreadsheet.
 /// </summary>
-internal sealed class FreshList<T> : IResult
+internal sealed class FreshList<T> : IResult, ITakenAway
 {
     private readonly IReadOnlyList<T> items;
     private readonly Func<T, string> idOf;
     private readonly Page page;
+    private readonly string name;
 
-    public FreshList(IReadOnlyList<T> items, Func<T, string> idOf, Page page)
+    /// <summary>Makes the answer.</summary>
+    /// <param name="items">All of the list.</param>
+    /// <param name="idOf">What identifies an item in it.</param>
+    /// <param name="page">The part that is wanted.</param>
+    /// <param name="name">What a file of it is called, in words.</param>
+    public FreshList(IReadOnlyList<T> items, Func<T, string> idOf, Page page, string name)
     {
         this.items = items;
         this.idOf = idOf;
         this.page = page;
+        this.name = name;
     }
+
+    public byte[] Json() => JsonSerializer.SerializeToUtf8Bytes(items, JsonSetup.Options);
+
+    public byte[] SpreadsheetFile() => Csv.File(typeof(T), items.Cast<object>(), CsvForm.Commas);
 
     public Task ExecuteAsync(HttpContext httpContext)
     {
+        var (wanted, problem) = WantedFormat.Of(httpContext.Request);
+        if (problem is not null)
+        {
+            return problem.ExecuteAsync(httpContext);
+        }
+
         if (page.Limit is < 1 or > 2000)
         {
             return Problem.Invalid("limit", $"Must be from 1 to 2000, but is {page.Limit}.").ExecuteAsync(httpContext);
@@ -55,23 +73,117 @@ internal sealed class FreshList<T> : IResult
         T[] part = [.. items.Skip(start).Take(count)];
         if (start + count < items.Count)
         {
-            var next = QueryHelpers.AddQueryString(
-                httpContext.Request.Path,
-                new Dictionary<string, string?> { ["limit"] = page.Limit?.ToString(CultureInfo.InvariantCulture), ["after"] = idOf(part[^1]) });
+            var query = new Dictionary<string, string?> { ["limit"] = page.Limit?.ToString(CultureInfo.InvariantCulture), ["after"] = idOf(part[^1]) };
+            foreach (var chosen in httpContext.Request.Query.Where(q => q.Key is WantedFormat.FormatName or WantedFormat.SeparatorName))
+            {
+                query[chosen.Key] = chosen.Value;
+            }
+
+            var next = QueryHelpers.AddQueryString(httpContext.Request.Path, query);
             httpContext.Response.Headers.Link = $"<{next}>; rel=\"next\"";
         }
 
-        switch (Formats.Preferred(httpContext.Request))
+        switch (wanted.Format)
         {
+            case Formats.Csv when wanted.AsFile:
+                var file = Csv.File(typeof(T), part.Cast<object>(), wanted.Form);
+                httpContext.Response.Headers.ContentDisposition = FileNames.Attachment(name, "csv");
+                return ETags.SendAsync(httpContext, file, "text/csv; charset=utf-8; header=present", ETags.Of(file));
             case Formats.Csv:
-                var csv = Csv.Write(typeof(T), part.Cast<object>());
+                var csv = Csv.Write(typeof(T), part.Cast<object>(), wanted.Form);
                 return ETags.SendAsync(httpContext, csv, "text/csv; charset=utf-8; header=present", ETags.Of(csv));
-            case Formats.Json:
+            default:
                 var json = JsonSerializer.SerializeToUtf8Bytes(part, JsonSetup.Options);
                 return ETags.SendAsync(httpContext, json, "application/json; charset=utf-8", ETags.Of(json));
-            default:
-                return new Problem(ProblemKinds.NotAcceptable, "This list is offered as application/json and text/csv.").ExecuteAsync(httpContext);
         }
+    }
+}
+
+/// <summary>An answer that can be put into a file as well.</summary>
+internal interface ITakenAway
+{
+    /// <summary>All of it, as it is answered in JSON.</summary>
+    byte[] Json();
+
+    /// <summary>All of it as CSV for a spreadsheet, or null when it is no list.</summary>
+    byte[]? SpreadsheetFile();
+}
+
+/// <summary>The form in which a list is wanted.</summary>
+/// <param name="Format">One of <see cref="Formats"/>.</param>
+/// <param name="AsFile">Whether it is to be saved rather than read by a program.</param>
+/// <param name="Form">How CSV is written.</param>
+internal readonly record struct WantedFormat(string Format, bool AsFile, CsvForm Form)
+{
+    public const string FormatName = "format";
+    public const string SeparatorName = "separator";
+
+    /// <summary>What the query says, which a plain link can, or else the Accept header; or what is wrong with it.</summary>
+    public static (WantedFormat Wanted, Problem? Problem) Of(HttpRequest request)
+    {
+        CsvForm form;
+        switch (request.Query[SeparatorName].ToString())
+        {
+            case "" or "comma":
+                form = CsvForm.Commas;
+                break;
+            case "semicolon":
+                form = CsvForm.Semicolons;
+                break;
+            default:
+                return (default, Problem.Invalid(SeparatorName, "Must be comma or semicolon, or left out."));
+        }
+
+        return request.Query[FormatName].ToString() switch
+        {
+            "" => Formats.Preferred(request) is { } preferred
+                ? (new WantedFormat(preferred, false, form), null)
+                : (default, new Problem(ProblemKinds.NotAcceptable, "This list is offered as application/json and text/csv.")),
+            "csv" => (new WantedFormat(Formats.Csv, true, form), null),
+            "json" => (new WantedFormat(Formats.Json, false, form), null),
+            _ => (default, Problem.Invalid(FormatName, "Must be csv or json, or left out.")),
+        };
+    }
+}
+
+/// <summary>Names of files that people save.</summary>
+internal static class FileNames
+{
+    private const int Longest = 100;
+
+    /// <summary>
+    /// The header that makes a browser save an answer. Only letters and digits of the name are kept, so that no name that
+    /// somebody gave a competition can lead out of a folder or end in another extension.
+    /// </summary>
+    public static string Attachment(string name, string extension)
+    {
+        var header = new ContentDispositionHeaderValue("attachment");
+        header.SetHttpFileName($"{Safe(name)}.{extension}");
+        return header.ToString();
+    }
+
+    /// <summary>The name in letters and digits, with hyphens between.</summary>
+    public static string Safe(string name)
+    {
+        var safe = new StringBuilder();
+        foreach (var rune in name.Normalize(NormalizationForm.FormC).EnumerateRunes().Where(r => r.Value is not ('\'' or '’')))
+        {
+            if (Rune.IsLetterOrDigit(rune))
+            {
+                safe.Append(rune);
+            }
+            else if (safe.Length > 0 && safe[^1] != '-')
+            {
+                safe.Append('-');
+            }
+
+            if (safe.Length >= Longest)
+            {
+                break;
+            }
+        }
+
+        return safe.ToString().TrimEnd('-') is { Length: > 0 } kept ? kept : "list";
     }
 }
 
@@ -106,18 +218,31 @@ internal static class Formats
         .Max();
 }
 
+/// <summary>How CSV is written.</summary>
+/// <param name="Delimiter">What stands between the fields.</param>
+/// <param name="Numbers">How numbers are written.</param>
+internal sealed record CsvForm(string Delimiter, IFormatProvider Numbers)
+{
+    /// <summary>As in RFC 4180.</summary>
+    public static CsvForm Commas { get; } = new(",", CultureInfo.InvariantCulture);
+
+    /// <summary>As spreadsheets expect it where the comma is the decimal sign.</summary>
+    public static CsvForm Semicolons { get; } = new(";", new NumberFormatInfo { NumberDecimalSeparator = "," });
+}
+
 /// <summary>CSV as in RFC 4180.</summary>
 internal static class Csv
 {
-    private const string FormulaSigns = "=+-@\t\r";
+    // The wide ones are what keyboards of East Asia write; spreadsheets take them for the same.
+    private const string FormulaSigns = "=+-@\t\r\n＝＋－＠";
 
     /// <summary>
     /// Writes a header row and a row an item. Text that a spreadsheet would take for a formula gets an apostrophe in
     /// front, which the entry list takes off again.
     /// </summary>
-    public static byte[] Write(Type type, IEnumerable<object> items)
+    public static byte[] Write(Type type, IEnumerable<object> items, CsvForm form)
     {
-        var configuration = new CsvConfiguration(CultureInfo.InvariantCulture) { NewLine = "\r\n" };
+        var configuration = new CsvConfiguration(CultureInfo.InvariantCulture) { NewLine = "\r\n", Delimiter = form.Delimiter };
         using var buffer = new MemoryStream();
         using (var writer = new StreamWriter(buffer, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false), leaveOpen: true))
         using (var csv = new CsvWriter(writer, configuration))
@@ -133,7 +258,7 @@ internal static class Csv
             {
                 foreach (var property in properties)
                 {
-                    csv.WriteField(Cell(property.GetValue(item)));
+                    csv.WriteField(Cell(property.GetValue(item), form));
                 }
 
                 csv.NextRecord();
@@ -143,13 +268,16 @@ internal static class Csv
         return buffer.ToArray();
     }
 
+    /// <summary>The same as a file, with the mark at its beginning by which spreadsheets know UTF-8.</summary>
+    public static byte[] File(Type type, IEnumerable<object> items, CsvForm form) => [.. Encoding.UTF8.Preamble, .. Write(type, items, form)];
+
     /// <summary>The text as it was before it was written.</summary>
     public static string Unescaped(string text) => text is ['\'', ..] && LooksLikeFormula(text) ? text[1..] : text;
 
     // Apostrophes before the sign count in, so that a text which had one keeps it on its way out and in again.
     private static bool LooksLikeFormula(string text) => text.TrimStart('\'') is [var sign, ..] && FormulaSigns.Contains(sign);
 
-    private static string? Cell(object? value) => value switch
+    private static string? Cell(object? value, CsvForm form) => value switch
     {
         null => null,
         string text => LooksLikeFormula(text) ? "'" + text : text,
@@ -158,8 +286,8 @@ internal static class Csv
         JsonNode json => json.ToJsonString(),
         bool flag => flag ? "true" : "false",
         Enum name => JsonNamingPolicy.CamelCase.ConvertName(name.ToString()),
-        System.Collections.IEnumerable many => string.Join(' ', many.Cast<object>().Select(Cell)),
-        IFormattable number => number.ToString(null, CultureInfo.InvariantCulture),
+        System.Collections.IEnumerable many => string.Join(' ', many.Cast<object>().Select(one => Cell(one, form))),
+        IFormattable number => number.ToString(null, form.Numbers),
         _ => JsonSerializer.Serialize(value, JsonSetup.Options),
     };
 }

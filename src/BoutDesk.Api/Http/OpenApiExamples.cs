@@ -142,6 +142,8 @@ internal static class OpenApiExamples
             new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, 2004, EntrantStatus.Withdrawn, "A sprained ankle.", WithdrawalCause.Injury, [EquipmentItem.Mask], []),
             [new Consequence("5 bout(s) of the pool do not count, for the opponents either.", LeavingRule.PoolBoutsAnnulled)]),
         new ImportReport(22, 1, [new RowProblem(7, "ranking", "Must be a whole number or empty, but is 'A'.")], ["licence"]),
+        new EquipmentLine(
+            Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn, [EquipmentItem.Mask], [EquipmentItem.BodyCord], "One wire is broken at the plug.", 3),
         EquipmentView.Of(
             Entrant,
             new EquipmentRecord
@@ -178,6 +180,9 @@ internal static class OpenApiExamples
             ],
             [new PoolBoutView(PoolOne + "b1", 1, 1, 2, BoutStatus.Decided, new ScoreView(5, 3), Side.Left, 4)],
             [First with { WorstPlace = 2, Fate = null }, Second with { WorstPlace = 3, Fate = null }]),
+        new PoolFencerLine(PoolOne, 1, StripOne, 1, Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn),
+        new PoolBoutLine(
+            PoolOne + "b1", 1, 1, StripOne, 1, Entrant, "Aubert Maïa", Harbour, 2, Opponent, "Berg Nils", Millbrook, BoutStatus.Decided, 5, 3, Side.Left),
         new SeedView(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 16, 25, 9, false),
         Halted,
         new PenaltyView(Halted, []),
@@ -203,6 +208,25 @@ internal static class OpenApiExamples
             null,
             [],
             []),
+        new TableauBoutLine(
+            Competition + "-d2t4b1",
+            TableauPart.Main,
+            1,
+            4,
+            1,
+            StripOne,
+            1,
+            Entrant,
+            "Aubert Maïa",
+            Harbour,
+            4,
+            Opponent,
+            "Berg Nils",
+            Millbrook,
+            BoutStatus.Decided,
+            15,
+            9,
+            Side.Left),
         new CallView(1, Competition + "-d2t4b1", 4, StripOne, "Aubert Maïa", "Berg Nils", true, Morning, Morning),
         new PathView(
             Entrant,
@@ -260,7 +284,7 @@ internal static class OpenApiExamples
         : JsonSerializer.SerializeToNode(ByType[type], type, JsonSetup.Options)!;
 
     /// <summary>A list of the example of a type, as CSV.</summary>
-    public static string CsvOf(Type type) => Encoding.UTF8.GetString(Csv.Write(type, [ByType[type]]));
+    public static string CsvOf(Type type) => Encoding.UTF8.GetString(Csv.Write(type, [ByType[type]], CsvForm.Commas));
 
     /// <summary>A problem of the kind that an operation is most likely to answer a status with.</summary>
     public static JsonNode? OfProblem(int status)

@@ -243,6 +243,12 @@ internal static class OpenApiSetup
 
             DescribeBody(operation, context);
             DescribeAnswers(operation, context);
+            if (operation.Responses!.TryGetValue("200", out var shown) && shown.Content?.ContainsKey(Formats.Csv) == true)
+            {
+                AddChoice(operation, WantedFormat.FormatName, "csv or json, for a plain link that cannot say Accept; csv comes as a file for a spreadsheet.", "csv", "json");
+                AddChoice(operation, WantedFormat.SeparatorName, "For CSV: what stands between the fields, comma when left out; with semicolon numbers have a decimal comma.", "comma", "semicolon");
+            }
+
             if (operation.Responses!.ContainsKey("304"))
             {
                 AddHeader(operation, "If-None-Match", "The ETag of what the client has; answered with 304 when it is still in force.");
@@ -332,6 +338,16 @@ internal static class OpenApiSetup
         };
 
         private static OpenApiSchema Text() => new() { Type = JsonSchemaType.String };
+
+        private static void AddChoice(OpenApiOperation operation, string name, string description, params string[] choices) =>
+            (operation.Parameters ??= []).Add(new OpenApiParameter
+            {
+                Name = name,
+                In = ParameterLocation.Query,
+                Required = false,
+                Description = description,
+                Schema = new OpenApiSchema { Type = JsonSchemaType.String, Enum = [.. choices.Select(c => (JsonNode)JsonValue.Create(c))] },
+            });
 
         private static void AddHeader(OpenApiOperation operation, string name, string description) =>
             (operation.Parameters ??= []).Add(new OpenApiParameter

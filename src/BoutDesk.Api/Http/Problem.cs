@@ -20,6 +20,8 @@ internal static class ProblemKinds
 {
     public static readonly ProblemKind InvalidInput = new("invalid-input", 400, "Something in the request is not right");
     public static readonly ProblemKind UnreadableFile = new("unreadable-file", 400, "The entry list cannot be read");
+    public static readonly ProblemKind UnreadableArchive = new("unreadable-archive", 400, "The archive cannot be read");
+    public static readonly ProblemKind AlreadyHere = new("already-here", 409, "The tournament is here already");
     public static readonly ProblemKind RowsRejected = new("rows-rejected", 400, "Some rows of the entry list cannot be taken");
     public static readonly ProblemKind PassMissing = new("pass-missing", 401, "A pass is needed");
     public static readonly ProblemKind PassInvalid = new("pass-invalid", 401, "This pass is not valid");

@@ -156,7 +156,7 @@ internal static class PassRoutes
         var passes = await session.Query<PassRecord>().Where(p => p.TournamentId == tournamentId).ToListAsync(cancellation);
         var views = passes.OrderBy(p => p.Id, StringComparer.Ordinal).Select(p =>
             new PassView(p.Id, p.Kind, p.Pools, p.Strips, p.Bouts, p.IssuedAt, p.IssuedBy, p.ExpiresAt, p.RevokedAt));
-        return new FreshList<PassView>([.. views], p => p.Id, new Page(limit, after));
+        return new FreshList<PassView>([.. views], p => p.Id, new Page(limit, after), $"passes {tournamentId}");
     }
 
     private static async Task<IResult> RevokeAsync(string tournamentId, string passId, HttpContext http, Commands commands, PassBook book, TimeProvider clock)

@@ -28,6 +28,10 @@ internal static class PoolRoutes
             .Does("getPoolRound", "A pool round with its pools and the standings over all of them").Shows<PoolRoundView>(404);
         rounds.MapGet("/pool-rounds/{round:int}/standings", RoundStandingsAsync)
             .Does("getPoolRoundStandings", "The standings over all pools of a round, to take away").Lists<StandingView>(404);
+        rounds.MapGet("/pool-rounds/{round:int}/fencers", RoundFencersAsync)
+            .Does("listPoolRoundFencers", "Who is in which pool of a round, to take away").Lists<PoolFencerLine>(404);
+        rounds.MapGet("/pool-rounds/{round:int}/bouts", RoundBoutsAsync)
+            .Does("listPoolRoundBouts", "The bouts of all pools of a round with their results, to take away").Lists<PoolBoutLine>(404);
         rounds.MapDelete("/pool-rounds/{round:int}", ScrapAsync).Needs(PassKind.Desk)
             .Does("scrapPoolRound", "Scrap the draw of the last pool round", "Possible until a bout of it has begun, so that a late entry can be drawn in.")
             .Produces(204).Writes(409);
@@ -41,6 +45,8 @@ internal static class PoolRoutes
         pools.MapGet("", GetPoolAsync).Does("getPool", "One pool: fencers, bouts in order, standings").Shows<PoolView>(404);
         pools.MapGet("/standings", PoolStandingsAsync)
             .Does("getPoolStandings", "The standings of one pool, to take away").Lists<StandingView>(404);
+        pools.MapGet("/bouts", PoolBoutsAsync)
+            .Does("listPoolBouts", "The bouts of one pool with their results, to take away").Lists<PoolBoutLine>(404);
         pools.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
             .Does("assignPoolToStrip", "Put all bouts of a pool on a strip").Produces<PoolView>(200).Writes(409, 412);
     }
@@ -85,17 +91,43 @@ internal static class PoolRoutes
     private static async Task<IResult> GetRoundAsync(string competitionId, int round, Organiser organiser, IMemoryCache cache, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await RoundOfAsync(session, competitionId, round, cache, cancellation) is { } view
-            ? new Fresh<PoolRoundView>(view)
+        return await RoundOfAsync(session, competitionId, round, cancellation) is { } found
+            ? new Fresh<PoolRoundView>(RoundView(found, cache))
             : Problem.NotFound("pool round");
     }
 
-    private static async Task<IResult> RoundStandingsAsync(
+    internal static async Task<IResult> RoundStandingsAsync(
         string competitionId, int round, int? limit, string? after, Organiser organiser, IMemoryCache cache, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await RoundOfAsync(session, competitionId, round, cache, cancellation) is { } view
-            ? Standings(view.Standings, limit, after)
+        return await RoundOfAsync(session, competitionId, round, cancellation) is { } found
+            ? Standings(RoundView(found, cache).Standings, limit, after, $"{found.Competition.Name} round {round} standings")
+            : Problem.NotFound("pool round");
+    }
+
+    internal static async Task<IResult> RoundFencersAsync(
+        string competitionId, int round, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        if (await RoundOfAsync(session, competitionId, round, cancellation) is not var (competition, drawn, bouts))
+        {
+            return Problem.NotFound("pool round");
+        }
+
+        var lines = drawn.Drawn.Pools.SelectMany(pool =>
+        {
+            var strip = StripOf(bouts.Where(b => b.PoolId == pool.Id));
+            return Fencers(competition, pool).Select(f => PoolFencerLine.Of(pool, strip, f));
+        });
+        return new FreshList<PoolFencerLine>([.. lines], l => l.EntrantId, new Page(limit, after), $"{competition.Name} round {round} pools");
+    }
+
+    internal static async Task<IResult> RoundBoutsAsync(
+        string competitionId, int round, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        return await RoundOfAsync(session, competitionId, round, cancellation) is var (competition, drawn, bouts)
+            ? Bouts(competition, drawn.Drawn.Pools, bouts, limit, after, $"{competition.Name} round {round} bouts")
             : Problem.NotFound("pool round");
     }
 
@@ -130,25 +162,35 @@ internal static class PoolRoutes
                 return Answer.Ok(ClosedRoundView.Of(now, now.Round(round)!.Closed!));
             });
 
-    private static async Task<IResult> SeedingAsync(string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    internal static async Task<IResult> SeedingAsync(string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
         return await session.LoadAsync<Competition>(competitionId, cancellation) is { } competition
-            ? new FreshList<SeedView>([.. Seeding(competition)], s => s.EntrantId, new Page(limit, after))
+            ? new FreshList<SeedView>([.. Seeding(competition)], s => s.EntrantId, new Page(limit, after), $"{competition.Name} seeding")
             : Problem.NotFound("competition");
     }
 
     private static async Task<IResult> GetPoolAsync(string poolId, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await PoolOfAsync(session, poolId, cancellation) is { } view ? new Fresh<PoolView>(view) : Problem.NotFound("pool");
+        return await PoolOfAsync(session, poolId, cancellation) is var (competition, round, pool, bouts)
+            ? new Fresh<PoolView>(PoolViewOf(competition, round, pool, bouts))
+            : Problem.NotFound("pool");
     }
 
     private static async Task<IResult> PoolStandingsAsync(string poolId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await PoolOfAsync(session, poolId, cancellation) is { } view
-            ? Standings(view.Standings, limit, after)
+        return await PoolOfAsync(session, poolId, cancellation) is var (competition, round, pool, bouts)
+            ? Standings(PoolViewOf(competition, round, pool, bouts).Standings, limit, after, $"{NameOf(competition, round, pool)} standings")
+            : Problem.NotFound("pool");
+    }
+
+    private static async Task<IResult> PoolBoutsAsync(string poolId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        return await PoolOfAsync(session, poolId, cancellation) is var (competition, round, pool, bouts)
+            ? Bouts(competition, [pool], bouts, limit, after, $"{NameOf(competition, round, pool)} bouts")
             : Problem.NotFound("pool");
     }
 
@@ -195,8 +237,8 @@ internal static class PoolRoutes
             return decide(ledger, competition, bouts.Values);
         });
 
-    private static async Task<PoolRoundView?> RoundOfAsync(
-        IQuerySession session, string competitionId, int round, IMemoryCache cache, CancellationToken cancellation)
+    private static async Task<(Competition Competition, PoolRound Round, IReadOnlyList<Bout> Bouts)?> RoundOfAsync(
+        IQuerySession session, string competitionId, int round, CancellationToken cancellation)
     {
         if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition || competition.Round(round) is not { } drawn)
         {
@@ -210,7 +252,13 @@ internal static class PoolRoutes
             return null;
         }
 
-        return RoundView(competition, drawn, bouts, drawn.Closed is null ? PlacesPossible(competition, drawn, bouts, cache) : null);
+        return (competition, drawn, bouts);
+    }
+
+    private static PoolRoundView RoundView((Competition Competition, PoolRound Round, IReadOnlyList<Bout> Bouts) found, IMemoryCache cache)
+    {
+        var (competition, round, bouts) = found;
+        return RoundView(competition, round, bouts, round.Closed is null ? PlacesPossible(competition, round, bouts, cache) : null);
     }
 
     /// <summary>
@@ -225,7 +273,8 @@ internal static class PoolRoutes
             return RoundOutlook.InRound(competition, round, bouts);
         })!;
 
-    private static async Task<PoolView?> PoolOfAsync(IQuerySession session, string poolId, CancellationToken cancellation)
+    private static async Task<(Competition Competition, PoolRound Round, DrawnPool Pool, IReadOnlyList<Bout> Bouts)?> PoolOfAsync(
+        IQuerySession session, string poolId, CancellationToken cancellation)
     {
         if (Identifiers.CompetitionOf(poolId) is not { } competitionId
             || await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition
@@ -235,11 +284,21 @@ internal static class PoolRoutes
         }
 
         var bouts = await session.Query<Bout>().Where(b => b.PoolId == poolId).ToListAsync(cancellation);
-        return PoolViewOf(competition, found.Round, found.Pool, bouts);
+        return (competition, found.Round, found.Pool, bouts);
     }
 
-    private static FreshList<StandingView> Standings(ImmutableArray<StandingView> standings, int? limit, string? after) =>
-        new(standings, s => s.EntrantId, new Page(limit, after));
+    private static string NameOf(Competition competition, PoolRound round, DrawnPool pool) => $"{competition.Name} round {round.Number} pool {pool.Number}";
+
+    private static FreshList<StandingView> Standings(ImmutableArray<StandingView> standings, int? limit, string? after, string name) =>
+        new(standings, s => s.EntrantId, new Page(limit, after), name);
+
+    private static FreshList<PoolBoutLine> Bouts(
+        Competition competition, IEnumerable<DrawnPool> pools, IReadOnlyCollection<Bout> bouts, int? limit, string? after, string name) =>
+        new(
+            [.. pools.SelectMany(pool => bouts.Where(b => b.PoolId == pool.Id).OrderBy(b => b.Order).Select(b => PoolBoutLine.Of(competition, pool, b)))],
+            b => b.Id,
+            new Page(limit, after),
+            name);
 
     /// <summary>The seeding as it is known now, best first.</summary>
     internal static IEnumerable<SeedView> Seeding(Competition competition)

@@ -85,6 +85,82 @@ internal sealed record PoolFencerView(int Position, string EntrantId, string Nam
 /// <param name="Version">The version of the bout, to be named in If-Match when it is changed.</param>
 internal sealed record PoolBoutView(string Id, int Order, int Left, int Right, BoutStatus Status, ScoreView? Score, Side? Winner, int Version);
 
+/// <summary>A fencer of a pool, as a line of a list over all pools of a round.</summary>
+/// <param name="PoolId">The pool.</param>
+/// <param name="Pool">The number of the pool, from 1.</param>
+/// <param name="StripId">The strip of the pool, or null.</param>
+/// <param name="Position">The position on the sheet, from 1.</param>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Club">The club.</param>
+/// <param name="Country">The country.</param>
+/// <param name="Status">Where the entrant stands.</param>
+internal sealed record PoolFencerLine(
+    string PoolId, int Pool, string? StripId, int Position, string EntrantId, string Name, string? Club, string? Country, EntrantStatus Status)
+{
+    public static PoolFencerLine Of(DrawnPool pool, string? stripId, PoolFencerView fencer) => new(
+        pool.Id, pool.Number, stripId, fencer.Position, fencer.EntrantId, fencer.Name, fencer.Club, fencer.Country, fencer.Status);
+}
+
+/// <summary>A bout of a pool, as a line of a list.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Pool">The number of the pool, from 1.</param>
+/// <param name="Order">Its place in the order of bouts of the pool, from 1.</param>
+/// <param name="StripId">The strip, or null.</param>
+/// <param name="Left">The position of the fencer on the left.</param>
+/// <param name="LeftEntrantId">The entrant on the left.</param>
+/// <param name="LeftName">Family name and given name.</param>
+/// <param name="LeftClub">The club.</param>
+/// <param name="Right">The position of the fencer on the right.</param>
+/// <param name="RightEntrantId">The entrant on the right.</param>
+/// <param name="RightName">Family name and given name.</param>
+/// <param name="RightClub">The club.</param>
+/// <param name="Status">How far it is.</param>
+/// <param name="LeftTouches">Touches of the fencer on the left; null until something was recorded.</param>
+/// <param name="RightTouches">Touches of the fencer on the right; null until something was recorded.</param>
+/// <param name="Winner">The winner, or null.</param>
+internal sealed record PoolBoutLine(
+    string Id,
+    int Pool,
+    int Order,
+    string? StripId,
+    int Left,
+    string LeftEntrantId,
+    string LeftName,
+    string? LeftClub,
+    int Right,
+    string RightEntrantId,
+    string RightName,
+    string? RightClub,
+    BoutStatus Status,
+    int? LeftTouches,
+    int? RightTouches,
+    Side? Winner)
+{
+    public static PoolBoutLine Of(Competition competition, DrawnPool pool, Bout bout)
+    {
+        var (left, right) = (competition.Entrant(bout.Left.EntrantId!)!, competition.Entrant(bout.Right.EntrantId!)!);
+        var score = ScoreView.Of(bout);
+        return new PoolBoutLine(
+            bout.Id,
+            pool.Number,
+            bout.Order,
+            bout.StripId,
+            pool.Fencers.IndexOf(left.Id) + 1,
+            left.Id,
+            left.Details.Name,
+            left.Details.Club,
+            pool.Fencers.IndexOf(right.Id) + 1,
+            right.Id,
+            right.Details.Name,
+            right.Details.Club,
+            bout.Status,
+            score?.Left,
+            score?.Right,
+            bout.Winner);
+    }
+}
+
 /// <summary>A line of standings.</summary>
 /// <param name="Place">The place, from 1; tied fencers share the best of their places.</param>
 /// <param name="EntrantId">The entrant.</param>

@@ -104,7 +104,7 @@ internal static class TournamentRoutes
         await using var session = organiser.Read();
         var tournaments = await session.Query<Tournament>().ToListAsync(cancellation);
         var views = tournaments.OrderByDescending(t => t.StartsOn).ThenBy(t => t.Id, StringComparer.Ordinal).Select(TournamentView.Of);
-        return new FreshList<TournamentView>([.. views], t => t.Id, new Page(limit, after));
+        return new FreshList<TournamentView>([.. views], t => t.Id, new Page(limit, after), "tournaments");
     }
 
     private static async Task<IResult> GetAsync(string tournamentId, Organiser organiser, CancellationToken cancellation)

@@ -64,7 +64,7 @@ public class AccessTableTests : IClassFixture<Hall>
     private static readonly string[] Public =
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment",
-        "getPoolRound", "getPoolRoundStandings", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
+        "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
         "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces",
     ];
 

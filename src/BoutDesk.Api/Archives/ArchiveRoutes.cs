@@ -1,0 +1,140 @@
+using System.IO.Compression;
+using System.Text;
+using BoutDesk.Api.Competitions;
+using BoutDesk.Api.Elimination;
+using BoutDesk.Api.Entries;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Passes;
+using BoutDesk.Api.Pools;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Tournaments;
+using Marten;
+using Microsoft.Extensions.Caching.Memory;
+
+namespace BoutDesk.Api.Archives;
+
+/// <summary>A tournament taken in from an archive.</summary>
+/// <param name="TournamentId">The tournament.</param>
+/// <param name="Events">How many events it has.</param>
+internal sealed record ImportedArchive(string TournamentId, int Events);
+
+/// <summary>A whole tournament out as one file, and in again.</summary>
+internal static class ArchiveRoutes
+{
+    /// <summary>The most bytes that an archive may have, and its log when it is unpacked.</summary>
+    public const int MostBytes = 50 * 1024 * 1024;
+
+    private const string About = """
+        A tournament as kept by BoutDesk.
+
+        events.jsonl  everything that happened, one event a line, in order. A service takes the tournament in again from it.
+        the folders   the lists of each competition, in CSV for a spreadsheet and in JSON for a program.
+
+        This file holds personal data, years of birth and reasons for leaving among them, and much of it may be of minors.
+        Keep it as safe as the service itself, give it to nobody who does not need it, and delete it when your law says so.
+        """;
+
+    public static void MapArchives(this IEndpointRouteBuilder app)
+    {
+        app.MapGet("/api/tournaments/{tournamentId}/archive", GetAsync).Needs(PassKind.Desk).WithTags("Archives")
+            .Does("getArchive", "The whole tournament as one archive", "A zip file with the lists of each competition in CSV and JSON, and the log of all events, from which a service can take the tournament in again. It holds personal data, but no pass.")
+            .Produces(200, contentType: "application/zip").Refuses(401, 403, 404);
+        app.MapPost("/api/archives", ImportAsync).Needs(PassKind.Desk).WithTags("Archives")
+            .WithMetadata(new RequestSizeLimit(MostBytes))
+            .Does("importArchive", "Take a tournament in from its archive", "Everything is as it was: the same identifiers, times and answers, and it can be fenced on. All or nothing; refused when the tournament is here already. Needs a desk pass of the organiser.")
+            .Accepts<IFormFile>("application/zip").Produces<ImportedArchive>(201).Refuses(400, 401, 403, 409, 413, 415);
+    }
+
+    private static async Task<IResult> GetAsync(string tournamentId, HttpContext http, Organiser organiser, IMemoryCache cache, IDocumentStore store)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
+        {
+            return Problem.NotFound("tournament");
+        }
+
+        var buffer = new MemoryStream();
+        await using (var zip = await ZipArchive.CreateAsync(buffer, ZipArchiveMode.Create, leaveOpen: true, Encoding.UTF8, http.RequestAborted))
+        {
+            await PutAsync(zip, "README.txt", Encoding.UTF8.GetBytes(About.ReplaceLineEndings("\r\n")));
+            await PutAsync(zip, EventLog.FileName, await EventLog.WriteAsync(session, store.Options.Serializer(), tournamentId, http.RequestAborted));
+            foreach (var competition in (await session.LoadManyAsync<Competition>(http.RequestAborted, [.. tournament.Competitions])).OrderBy(c => tournament.Competitions.IndexOf(c.Id)))
+            {
+                var folder = $"{tournament.Competitions.IndexOf(competition.Id) + 1} {FileNames.Safe(competition.Name)}";
+                foreach (var (name, list) in Lists(competition, http, organiser, cache))
+                {
+                    if (await list is ITakenAway taken)
+                    {
+                        await PutAsync(zip, $"{folder}/{name}.json", taken.Json());
+                        if (taken.SpreadsheetFile() is { } csv)
+                        {
+                            await PutAsync(zip, $"{folder}/{name}.csv", csv);
+                        }
+                    }
+                }
+            }
+        }
+
+        buffer.Position = 0;
+        return Results.File(buffer, "application/zip", $"{FileNames.Safe(tournament.Name)}.zip");
+    }
+
+    private static IEnumerable<(string Name, Task<IResult> List)> Lists(Competition competition, HttpContext http, Organiser organiser, IMemoryCache cache)
+    {
+        var (id, cancellation) = (competition.Id, http.RequestAborted);
+        yield return ("competition", CompetitionRoutes.GetAsync(id, organiser, cancellation));
+        yield return ("entrants", EntrantRoutes.ListAsync(id, null, null, http, organiser, cancellation));
+        yield return ("equipment", EntrantRoutes.EquipmentListAsync(id, null, null, organiser, cancellation));
+        yield return ("seeding", PoolRoutes.SeedingAsync(id, null, null, organiser, cancellation));
+        foreach (var round in competition.Rounds.Select(r => r.Number))
+        {
+            yield return ($"pools {round}", PoolRoutes.RoundFencersAsync(id, round, null, null, organiser, cancellation));
+            yield return ($"pool bouts {round}", PoolRoutes.RoundBoutsAsync(id, round, null, null, organiser, cancellation));
+            yield return ($"standings {round}", PoolRoutes.RoundStandingsAsync(id, round, null, null, organiser, cache, cancellation));
+        }
+
+        yield return ("tableau bouts", TableauRoutes.BoutsAsync(id, null, null, organiser, cancellation));
+        yield return ("classification", CompetitionRoutes.ClassificationAsync(id, null, null, organiser, cancellation));
+    }
+
+    private static async Task PutAsync(ZipArchive zip, string name, byte[] content)
+    {
+        await using var entry = await zip.CreateEntry(name).OpenAsync();
+        await entry.WriteAsync(content);
+    }
+
+    private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, IDocumentStore store)
+    {
+        if (http.Request.GetTypedHeaders().ContentType?.MediaType.ToString() is not "application/zip")
+        {
+            throw new BadHttpRequestException("No archive.", StatusCodes.Status415UnsupportedMediaType);
+        }
+
+        using var file = new MemoryStream();
+        await http.Request.Body.CopyToAsync(file, http.RequestAborted);
+        var (log, unreadable) = await EventLog.ReadAsync(file, store.Options, http.RequestAborted);
+        if (log is null)
+        {
+            return unreadable!;
+        }
+
+        await using (var session = organiser.Read())
+        {
+            if (await session.Events.FetchStreamStateAsync(log.TournamentId, http.RequestAborted) is not null)
+            {
+                return new Problem(ProblemKinds.AlreadyHere, "The tournament of this archive is here already. It was not touched.");
+            }
+        }
+
+        // Once it is being kept the client's hanging up no longer matters.
+        return await log.KeepAsync(organiser)
+            ? Results.Created($"/api/tournaments/{log.TournamentId}", new ImportedArchive(log.TournamentId, log.Count))
+            : new Problem(ProblemKinds.UnreadableArchive, "The log of the archive contradicts itself: an event cannot follow those before it. Nothing was kept. Take the archive from its service again.");
+    }
+
+    private sealed class RequestSizeLimit(long bytes) : Microsoft.AspNetCore.Http.Metadata.IRequestSizeLimitMetadata
+    {
+        public long? MaxRequestBodySize => bytes;
+    }
+}
