@@ -39,11 +39,13 @@ internal static class ArchiveRoutes
     {
         app.MapGet("/api/tournaments/{tournamentId}/archive", GetAsync).Needs(PassKind.Desk).WithTags("Archives")
             .Does("getArchive", "The whole tournament as one archive", "A zip file with the lists of each competition in CSV and JSON, and the log of all events, from which a service can take the tournament in again. It holds personal data, but no pass.")
-            .Produces(200, contentType: "application/zip").Refuses(401, 403, 404);
+            .Produces(200, contentType: Formats.Zip).Refuses(401, 403, 404);
+        // The same for a browser at the desk, whose pass goes with the desk's own addresses only.
+        app.MapGet("/desk/tournaments/{tournamentId}/archive", GetAsync).Needs(PassKind.Desk).ExcludeFromDescription();
         app.MapPost("/api/archives", ImportAsync).Needs(PassKind.Desk).WithTags("Archives")
             .WithMetadata(new RequestSizeLimit(MostBytes))
-            .Does("importArchive", "Take a tournament in from its archive", "Everything is as it was: the same identifiers, times and answers, and it can be fenced on. All or nothing; refused when the tournament is here already. Needs a desk pass of the organiser.")
-            .Accepts<IFormFile>("application/zip").Produces<ImportedArchive>(201).Refuses(400, 401, 403, 409, 413, 415);
+            .Does("importArchive", "Take a tournament in from its archive", "Everything is as it was: the same identifiers, times and answers, and it can be fenced on. All or nothing; refused when the tournament is here already. Needs a desk pass of the organiser. Sent again it is refused, since the tournament is here then.")
+            .Accepts<object>(Formats.Zip).Produces<ImportedArchive>(201).Refuses(400, 401, 403, 409, 413, 415);
     }
 
     private static async Task<IResult> GetAsync(string tournamentId, HttpContext http, Organiser organiser, IMemoryCache cache, IDocumentStore store)
@@ -77,7 +79,7 @@ internal static class ArchiveRoutes
         }
 
         buffer.Position = 0;
-        return Results.File(buffer, "application/zip", $"{FileNames.Safe(tournament.Name)}.zip");
+        return Results.File(buffer, Formats.Zip, $"{FileNames.Safe(tournament.Name)}.zip");
     }
 
     private static IEnumerable<(string Name, Task<IResult> List)> Lists(Competition competition, HttpContext http, Organiser organiser, IMemoryCache cache)
@@ -106,7 +108,7 @@ internal static class ArchiveRoutes
 
     private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, IDocumentStore store)
     {
-        if (http.Request.GetTypedHeaders().ContentType?.MediaType.ToString() is not "application/zip")
+        if (http.Request.GetTypedHeaders().ContentType?.MediaType.ToString() is not Formats.Zip)
         {
             throw new BadHttpRequestException("No archive.", StatusCodes.Status415UnsupportedMediaType);
         }

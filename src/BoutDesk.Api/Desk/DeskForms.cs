@@ -2,8 +2,11 @@ using System.Globalization;
 using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.Archives;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
+using BoutDesk.Api.Passes;
+using Microsoft.AspNetCore.Http.Features;
 using Microsoft.Net.Http.Headers;
 
 namespace BoutDesk.Api.Desk;
@@ -18,7 +21,8 @@ namespace BoutDesk.Api.Desk;
 /// <c>left:int</c>, <c>drawSeed:long</c>, <c>pools.separateBy:list</c>, a text otherwise. What was left empty is left
 /// out, or null where it says <c>:null</c>. Names that begin with _ are for this form itself: <c>_back</c> where to go then,
 /// with {name} for a member of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the version that was seen,
-/// <c>_csv</c> an entry list, typed or as a file, in place of all other fields, <c>_show</c> that the
+/// <c>_csv</c> an entry list, typed or as a file, in place of all other fields, <c>_zip</c>
+/// an archive likewise, <c>_show</c> that the
 /// answer itself is shown, for a pass that is answered this once.
 /// </remarks>
 internal static class DeskForms
@@ -40,6 +44,7 @@ internal static class DeskForms
         }
 
         var pages = http.RequestServices.GetRequiredService<DeskPages>();
+        await AllowFilesAsync(http);
         var form = await http.Request.ReadFormAsync(http.RequestAborted);
         var from = Languages.From(http.Request);
         var asPage = Board.BoardPages.WantsPage(http.Request);
@@ -82,6 +87,18 @@ internal static class DeskForms
         }
     });
 
+    /// <summary>Lets somebody with a desk pass send files, which are larger than what is typed.</summary>
+    private static async Task AllowFilesAsync(HttpContext http)
+    {
+        var pass = http.Request.Headers.Authorization.ToString();
+        if (http.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } limit
+            && pass.StartsWith("Bearer ", StringComparison.Ordinal)
+            && await http.RequestServices.GetRequiredService<PassBook>().FindAsync(pass["Bearer ".Length..], http.RequestAborted) is { Kind: PassKind.Desk })
+        {
+            limit.MaxRequestBodySize = ArchiveRoutes.MostBytes;
+        }
+    }
+
     private static async Task RewriteAsync(HttpRequest request, IFormCollection form, string method, string path)
     {
         request.Method = method;
@@ -111,6 +128,13 @@ internal static class DeskForms
             using var buffer = new MemoryStream();
             await file.CopyToAsync(buffer);
             return (buffer.ToArray(), Formats.Csv);
+        }
+
+        if (form.Files["_zip"] is { } archive)
+        {
+            using var buffer = new MemoryStream();
+            await archive.CopyToAsync(buffer);
+            return (buffer.ToArray(), Formats.Zip);
         }
 
         if (form.ContainsKey("_csv"))

@@ -191,6 +191,7 @@ internal static class FileNames
 internal static class Formats
 {
     public const string Json = "application/json";
+    public const string Zip = "application/zip";
     public const string Csv = "text/csv";
 
     /// <summary>The format the client prefers, JSON when it does not mind, or null when it takes neither.</summary>

@@ -80,6 +80,7 @@ internal static class OpenApiExamples
     {
         // What is sent.
         new OpenTournament("Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris"),
+        new BoutDesk.Api.Archives.ImportedArchive(Tournament, 1204),
         new Announce("Lunch is served until one o'clock."),
         new AddStrip("Strip 1", "floor"),
         new GivePass(PassKind.Armourer, ExpiresAt: new DateTimeOffset(2099, 11, 28, 20, 0, 0, TimeSpan.Zero)),

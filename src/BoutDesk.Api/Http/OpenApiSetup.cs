@@ -233,6 +233,9 @@ internal static class OpenApiSetup
             ["strips"] = "How many strips there are for this tableau, 1 to 100; those of the tournament when left out.",
         };
 
+        // The two letters with which every zip file begins.
+        private const string ZipBegins = "PK";
+
         public void Apply(OpenApiOperation operation, OperationFilterContext context)
         {
             var method = context.ApiDescription.HttpMethod;
@@ -282,6 +285,11 @@ internal static class OpenApiSetup
                     body.Schema = Text();
                     body.Example = OpenApiExamples.EntryList;
                 }
+                else if (format == Formats.Zip)
+                {
+                    body.Schema = Binary();
+                    body.Example = ZipBegins;
+                }
                 else
                 {
                     body.Example = OpenApiExamples.Of(context.ApiDescription.ParameterDescriptions.First(p => p.Source == BindingSource.Body).Type);
@@ -312,9 +320,10 @@ internal static class OpenApiSetup
                 var type = context.ApiDescription.SupportedResponseTypes.First(r => r.StatusCode.ToString(CultureInfo.InvariantCulture) == status).Type;
                 foreach (var (format, body) in (answer.Content ?? new Dictionary<string, IOpenApiMediaType>()).Select(c => (c.Key, (OpenApiMediaType)c.Value)))
                 {
-                    body.Schema = format.StartsWith("text/", StringComparison.Ordinal) ? Text() : body.Schema;
+                    body.Schema = format == Formats.Zip ? Binary() : format.StartsWith("text/", StringComparison.Ordinal) ? Text() : body.Schema;
                     body.Example = format switch
                     {
+                        Formats.Zip => ZipBegins,
                         Formats.Csv => OpenApiExamples.CsvOf(type!.GetElementType()!),
                         "text/event-stream" => $"id: 42\nevent: touch-scored\ndata: {OpenApiExamples.Of(typeof(FeedItem))!.ToJsonString()}\n\n",
                         _ => OpenApiExamples.Of(type!),
@@ -336,6 +345,8 @@ internal static class OpenApiSetup
             "201" => Header("Location", "Where it is."),
             _ => null,
         };
+
+        private static OpenApiSchema Binary() => new() { Type = JsonSchemaType.String, Format = "binary" };
 
         private static OpenApiSchema Text() => new() { Type = JsonSchemaType.String };
 

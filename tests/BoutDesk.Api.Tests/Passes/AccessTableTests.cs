@@ -21,6 +21,8 @@ public class AccessTableTests : IClassFixture<Hall>
     {
         ["openTournament"] = ["desk"],
         ["addStrip"] = Desks,
+        ["getArchive"] = Desks,
+        ["importArchive"] = ["desk"],
         ["announce"] = Desks,
         ["takeDownAnnouncement"] = Desks,
         ["givePass"] = Desks,
