@@ -178,6 +178,15 @@ public class LeavingRulesTests
     }
 
     [Fact]
+    public void A_black_card_in_the_tableau_sends_the_opponent_on_by_the_same_rule_as_leaving_does()
+    {
+        var day = Of(4, NoPools).DrawTableau();
+        Assert.Equal(
+            [OpponentGoesOn, ExcludedHasNoPlace],
+            LeavingConsequences.Of(day.Competition, E(1), Expect.Accepted(day.BlackCard(1, opponent: 4))).Select(c => c.Rule));
+    }
+
+    [Fact]
     public void A_result_confirmed_after_a_black_card_stays_until_the_desk_corrects_it()
     {
         var day = Of(4, NoPools).DrawTableau();
