@@ -32,4 +32,14 @@ public class IdentifiersTests
     [Fact]
     public void No_two_things_have_one_identifier() =>
         Assert.Equal(WithinCompetition.Length, WithinCompetition.Append(Competition).Append(Identifiers.Strip("k7", 1)).Distinct().Count() - 2);
+
+    [Fact]
+    public void A_pool_bout_tells_its_pool_and_a_bout_of_a_tableau_none()
+    {
+        var pool = Identifiers.Pool(Competition, 3, 11);
+        Assert.Equal(pool, Identifiers.PoolOf(Identifiers.PoolBout(pool, 2)));
+        Assert.All(["t8b11", "f3t2b1", "r1t4b2"], key => Assert.Null(Identifiers.PoolOf(Identifiers.TableauBout(Competition, 1, key))));
+        // The letters of a tournament are no part of what follows.
+        Assert.Null(Identifiers.PoolOf(Identifiers.TableauBout("p7-1", 1, "t8b1")));
+    }
 }

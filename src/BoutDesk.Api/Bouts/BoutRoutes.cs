@@ -23,7 +23,7 @@ internal static class BoutRoutes
 
         group.MapGet("", GetAsync).Does("getBout", "One bout").Shows<BoutView>(404);
         group.MapGet("/history", HistoryAsync)
-            .Does("getBoutHistory", "Who did what and when in a bout, first to last").Lists<HistoryLine>(404);
+            .Does("getBoutHistory", "Who did what and when in a bout, first to last", "Where the bout does not count or was lost because a fencer left or was excluded, the rule is named, as in the answer of who leaves.").Lists<HistoryLine>(404);
 
         group.MapPut("/result", RecordResultAsync).Needs(Scorers)
             .Does(
@@ -94,14 +94,23 @@ internal static class BoutRoutes
         string boutId, int? limit, string? after, HttpContext http, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        if (await session.LoadAsync<Bout>(boutId, cancellation) is null)
+        if (await session.LoadAsync<Bout>(boutId, cancellation) is not { } bout)
         {
             return Problem.NotFound("bout");
         }
 
         var events = await session.Events.FetchStreamAsync(boutId, token: cancellation);
         var forDesk = http.IsDeskFor(boutId);
-        HistoryLine[] lines = [.. events.Select(e => new HistoryLine(e.Version, e.Timestamp, e.UserName, EventNames.Of(e.Data), Details(e.Data, forDesk)))];
+        HistoryLine[] lines =
+        [
+            .. events.Select(e => new HistoryLine(
+                e.Version,
+                e.Timestamp,
+                e.UserName,
+                EventNames.Of(e.Data),
+                LeavingConsequences.RuleOf((IBoutEvent)e.Data, bout.InPool),
+                Details(e.Data, forDesk))),
+        ];
         return new FreshList<HistoryLine>(lines, l => l.Version.ToString(System.Globalization.CultureInfo.InvariantCulture), new Page(limit, after), $"history {boutId}");
     }
 

@@ -290,5 +290,6 @@ internal sealed record AssignStrip(string? StripId);
 /// <param name="At">When it was kept.</param>
 /// <param name="By">The pass it came with.</param>
 /// <param name="What">What happened.</param>
+/// <param name="Rule">The rule by which the bout does not count or was lost here, because a fencer left or was excluded; null for all else.</param>
 /// <param name="Details">The particulars; reasons are shown with a desk pass only.</param>
-internal sealed record HistoryLine(long Version, DateTimeOffset At, string? By, string What, JsonObject Details);
+internal sealed record HistoryLine(long Version, DateTimeOffset At, string? By, string What, LeavingRule? Rule, JsonObject Details);

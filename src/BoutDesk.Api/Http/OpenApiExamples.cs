@@ -188,7 +188,7 @@ internal static class OpenApiExamples
         Halted,
         new PenaltyView(Halted, []),
         new OwnBout(7, "Women's épée", 1, Halted),
-        new HistoryLine(2, Morning, Tournament + "-pass-0198f2", "touch-scored", new JsonObject { ["side"] = "left", ["score"] = new JsonObject { ["left"] = 1, ["right"] = 0 }, ["at"] = null }),
+        new HistoryLine(2, Morning, Tournament + "-pass-0198f2", "touch-scored", null, new JsonObject { ["side"] = "left", ["score"] = new JsonObject { ["left"] = 1, ["right"] = 0 }, ["at"] = null }),
         new TableauView(
             4,
             [

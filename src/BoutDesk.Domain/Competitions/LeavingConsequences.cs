@@ -60,13 +60,27 @@ public static class LeavingConsequences
             consequences.Add(new Consequence($"{annulled} bout(s) of the pool do not count, for the opponents either.", LeavingRule.PoolBoutsAnnulled));
         }
 
-        consequences.AddRange(decision.Facts.Where(f => f.Event is FencerOut).Select(f => new Consequence(
+        consequences.AddRange(decision.Facts.Where(f => EndsTableauBout(f, competition)).Select(f => new Consequence(
             $"Bout {f.StreamId} is lost. The opponent goes on.", LeavingRule.OpponentGoesOn)));
         consequences.Add(decision.Facts.Any(f => f.Event is EntrantExcluded)
             ? new Consequence("No place is given. Those behind move up.", LeavingRule.ExcludedHasNoPlace)
             : Place(competition, entrantId));
         return consequences.ToImmutable();
     }
+
+    /// <summary>The rule by which an event annuls or decides a bout because a fencer left, or null for all other events.</summary>
+    /// <param name="happened">The event.</param>
+    /// <param name="inPool">Whether the bout is one of a pool, which a black card does not decide but annul.</param>
+    public static LeavingRule? RuleOf(IBoutEvent happened, bool inPool) => happened switch
+    {
+        BoutAnnulled => LeavingRule.PoolBoutsAnnulled,
+        FencerOut or SeatTaken { Seat.Out: true } => LeavingRule.OpponentGoesOn,
+        CardShown { Card: Card.Black } when !inPool => LeavingRule.OpponentGoesOn,
+        _ => null,
+    };
+
+    private static bool EndsTableauBout(Fact fact, Competition competition) =>
+        fact.Event is FencerOut || (fact.Event is CardShown { Card: Card.Black } && competition.Tableau is not null);
 
     private static Consequence Place(Competition competition, string entrantId)
     {

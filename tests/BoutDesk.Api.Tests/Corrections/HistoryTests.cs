@@ -1,4 +1,5 @@
 using System.Net;
+using System.Text.Json.Nodes;
 using Xunit;
 
 namespace BoutDesk.Api.Tests.Corrections;
@@ -77,4 +78,42 @@ public class HistoryTests
             }
         }
     }
+
+    [Fact]
+    public async Task The_history_names_the_rule_by_which_a_pool_bout_does_not_count()
+    {
+        var (_, pool) = await desk.OnePoolAsync(4);
+        var bout = pool.Items("bouts")[0];
+        var leaver = pool.Items("fencers")[bout.Number("left") - 1].Text("entrantId");
+        await desk.SendAsync(HttpMethod.Post, $"/api/bouts/{bout.Id()}/cards", new { side = "right", card = "yellow", reason = "covering" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{leaver}/withdraw", new { reason = "hurt" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{leaver}/reinstate", new { reason = "a mistake" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/bouts/{bout.Id()}/cards", new { side = "left", card = "black", reason = "violence" }, HttpStatusCode.OK);
+
+        Assert.Equal(
+            [("bout-programmed", null), ("card-shown", null), ("bout-annulled", "poolBoutsAnnulled"), ("bout-restored", null), ("card-shown", null), ("bout-annulled", "poolBoutsAnnulled")],
+            await RulesAsync(bout.Id()));
+    }
+
+    [Fact]
+    public async Task The_history_names_the_rule_by_which_an_elimination_bout_is_lost()
+    {
+        var competition = await desk.TableauAloneAsync(4, thirdPlace: "bout");
+        var semis = await desk.TableAsync(competition, 4);
+        var leaver = semis[1]["right"].Text("entrantId");
+
+        var black = await desk.SendAsync(HttpMethod.Post, $"/api/bouts/{semis[0].Id()}/cards", new { side = "left", card = "black", reason = "violence" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{leaver}/withdraw", new { reason = "hurt" }, HttpStatusCode.OK);
+
+        Assert.Equal(["opponentGoesOn", "excludedHasNoPlace"], black.Items("consequences").Select(c => c.Text("rule")));
+        Assert.Equal([("bout-programmed", null), ("card-shown", "opponentGoesOn")], await RulesAsync(semis[0].Id()));
+        Assert.Equal([("bout-programmed", null), ("fencer-out", "opponentGoesOn")], await RulesAsync(semis[1].Id()));
+        var third = (await desk.GetAsync<JsonObject>($"/api/competitions/{competition}/tableau"))["thirdPlace"]!.Id();
+        Assert.Equal(
+            [("bout-programmed", null), ("seat-taken", "opponentGoesOn"), ("seat-taken", "opponentGoesOn")],
+            await RulesAsync(third));
+    }
+
+    private async Task<IEnumerable<(string What, string? Rule)>> RulesAsync(string bout) =>
+        (await host.Public.ListAsync($"/api/bouts/{bout}/history")).Select(line => (line.Text("what"), line["rule"]?.GetValue<string>()));
 }

@@ -112,4 +112,20 @@ public class BreakTests
         Expect.Refused(RefusalReason.BoutDecided, InPool().After("L T").Decide("ML"));
         Assert.Equal(BoutPhase.Pause, InTableau().After("T ML -").Phase);
     }
+
+    [Fact]
+    public void A_clock_that_is_only_set_or_halted_does_not_end_a_break()
+    {
+        var bout = InPool().After("L ML");
+        Assert.Equal(BoutPhase.MedicalBreak, bout.Kept(BoutDecider.SetClock(bout, 60_000, Watch)).Phase);
+        Assert.Equal(BoutPhase.MedicalBreak, bout.Kept(BoutDecider.HaltClock(bout, 61_000, Watch)).Phase);
+    }
+
+    [Fact]
+    public void A_break_counts_from_the_actions_that_are_left_when_something_was_taken_back_before_it() =>
+        Assert.Equal(BoutPhase.MedicalBreak, InPool().After("L L G5 H9 -T ML").Phase);
+
+    [Fact]
+    public void A_red_card_that_ends_the_bout_during_a_break_ends_the_break() =>
+        Assert.Null(InPool().After("L L L L MR RR").Course.Interval);
 }

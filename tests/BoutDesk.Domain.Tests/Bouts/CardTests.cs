@@ -122,4 +122,19 @@ public class CardTests
     [InlineData(5)]
     public void There_are_four_groups(int group) =>
         Assert.Throws<ArgumentOutOfRangeException>(() => Penalties.CardFor([], Side.Left, group));
+
+    [Fact]
+    public void Only_a_black_card_excludes()
+    {
+        Assert.False(InPool().After("YL RL").BlackCard(Side.Left));
+        Assert.False(InPool().After("BR").BlackCard(Side.Left));
+        Assert.True(InPool().After("YR BL").BlackCard(Side.Left));
+    }
+
+    [Fact]
+    public void A_black_card_after_others_is_lifted_by_the_desk_alone()
+    {
+        Expect.Refused(RefusalReason.DeskOnly, InPool().After("YL BL").Decide("-C"));
+        Expect.Refused(RefusalReason.BoutAnnulled, InPool().After("YL BL").Given(new BoutAnnulled("t-1-e1", "violence")).Decide("-C"));
+    }
 }

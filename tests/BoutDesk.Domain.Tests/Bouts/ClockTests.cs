@@ -174,4 +174,13 @@ public class ClockTests
         Assert.Equal(ThreeMinutes, bout.Given(new SeatTaken(Side.Left, new Seat("t-1-e9"))).Clock.RemainingMs);
         Assert.Equal(ThreeMinutes, bout.Given(new BoutCleared("others meet")).Clock.RemainingMs);
     }
+
+    [Fact]
+    public void A_time_that_cannot_be_is_told_as_such_also_when_the_bout_is_over()
+    {
+        var over = InPool().After("L T");
+        Expect.Invalid("remainingMs", BoutDecider.StartClock(over, -1, Watch));
+        Expect.Invalid("remainingMs", BoutDecider.HaltClock(over, -1, Watch));
+        Expect.Invalid("remainingMs", BoutDecider.SetClock(over, -1, Watch));
+    }
 }

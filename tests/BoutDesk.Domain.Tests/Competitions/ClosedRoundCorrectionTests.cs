@@ -198,4 +198,13 @@ public class ClosedRoundCorrectionTests
     private static CompetitionDay Fenced(int entrants, Formula? formula = null) => Of(entrants, formula).DrawPools().FenceAll().ClosePools();
 
     private static int[] Ranking(CompetitionDay day) => Numbers(day.Competition.Rounds[^1].Closed!.Ranking.Select(r => r.EntrantId));
+
+    [Fact]
+    public void The_desk_is_told_of_the_draws_there_were_and_of_no_others()
+    {
+        var day = Of(4, new Formula()).DrawPools().FenceAll().ClosePools().DrawTableau();
+        var concerns = Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(4, 1, 5, 2, later: null)).Concerns;
+        Assert.Contains("The tableau was drawn from this ranking.", concerns);
+        Assert.DoesNotContain(concerns, line => line.StartsWith("Pool round", StringComparison.Ordinal));
+    }
 }

@@ -140,4 +140,11 @@ public class CutAndSeedingTests
         var (victories, bouts, scored, received) = TableauDecider.OverAllRounds(day.Competition)[E(number)];
         return (victories, bouts, scored, received);
     }
+
+    [Fact]
+    public void Where_nobody_is_cut_there_is_no_tie_at_the_cut()
+    {
+        var formula = new Formula { Pools = new PoolFormula { TiesAtCut = TiesAtCut.PromoteAll } };
+        Assert.Equal(4, CycleOfThree(formula).ClosePools().Competition.Rounds[0].Closed!.Promoted);
+    }
 }

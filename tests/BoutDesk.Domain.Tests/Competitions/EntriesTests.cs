@@ -131,4 +131,14 @@ public class EntriesTests
         var happened = new EntrantCheckedIn(E(7));
         Assert.Throws<InvalidOperationException>(() => Competition.Evolve(Of(2).Competition, Id, happened));
     }
+
+    [Fact]
+    public void Who_was_checked_in_comes_back_checked_in_also_when_nobody_else_is()
+    {
+        var day = Of(2).ChecksIn(1, 2).Leaves(1).Leaves(2).Returns(1);
+        Assert.Equal(EntrantStatus.CheckedIn, day.Entrant(1).Status);
+        // Coming back among the checked in counts as checked in from then on.
+        day = Of(2).Leaves(2).ChecksIn(1).Returns(2).Leaves(1).Leaves(2).Returns(2);
+        Assert.Equal(EntrantStatus.CheckedIn, day.Entrant(2).Status);
+    }
 }

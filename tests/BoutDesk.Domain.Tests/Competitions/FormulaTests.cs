@@ -118,4 +118,10 @@ public class FormulaTests
 
     private static void Refused(CompetitionDay day, Formula formula) =>
         Expect.Refused(RefusalReason.EntriesClosed, EntryDecider.ChangeFormula(day.Competition, formula));
+
+    [Theory]
+    [InlineData(4)]
+    [InlineData(1024)]
+    public void The_smallest_and_the_largest_table_can_be_fenced_for_every_place(int places) =>
+        Assert.Empty(new Formula { Elimination = new EliminationFormula { FencedPlaces = places } }.Problems());
 }

@@ -178,6 +178,29 @@ public class LeavingRulesTests
     }
 
     [Fact]
+    public void A_black_card_in_the_tableau_sends_the_opponent_on_by_the_same_rule_as_leaving_does()
+    {
+        var day = Of(4, NoPools).DrawTableau();
+        Assert.Equal(
+            [OpponentGoesOn, ExcludedHasNoPlace],
+            LeavingConsequences.Of(day.Competition, E(1), Expect.Accepted(day.BlackCard(1, opponent: 4))).Select(c => c.Rule));
+    }
+
+    [Fact]
+    public void An_event_names_the_rule_by_which_it_ends_a_bout_because_somebody_left()
+    {
+        var black = new CardShown(Side.Left, Card.Black, "violence", new Score(0, 0));
+        Assert.Equal(PoolBoutsAnnulled, LeavingConsequences.RuleOf(new BoutAnnulled(E(1), "hurt"), inPool: true));
+        Assert.Equal(OpponentGoesOn, LeavingConsequences.RuleOf(new FencerOut(Side.Left, "hurt"), inPool: false));
+        Assert.Equal(OpponentGoesOn, LeavingConsequences.RuleOf(new SeatTaken(Side.Left, new Seat(E(1), Out: true)), inPool: false));
+        Assert.Equal(OpponentGoesOn, LeavingConsequences.RuleOf(black, inPool: false));
+        // In a pool the bout is annulled by an event of its own.
+        Assert.Null(LeavingConsequences.RuleOf(black, inPool: true));
+        Assert.Null(LeavingConsequences.RuleOf(black with { Card = Card.Red }, inPool: false));
+        Assert.Null(LeavingConsequences.RuleOf(new SeatTaken(Side.Left, new Seat(E(1))), inPool: false));
+    }
+
+    [Fact]
     public void A_result_confirmed_after_a_black_card_stays_until_the_desk_corrects_it()
     {
         var day = Of(4, NoPools).DrawTableau();

@@ -224,4 +224,54 @@ public class PoolDrawTests
     private static PoolRoundDrawn Drawn(CompetitionDay day) => day.Competition.Rounds[^1].Drawn;
 
     private static int[] Seeding(CompetitionDay day, long seed = 1) => Numbers(Drawn(day.DrawPools(seed)).Seeding);
+
+    [Fact]
+    public void A_size_or_number_of_pools_that_cannot_be_is_refused_by_its_field_in_a_sentence_for_people()
+    {
+        var day = Of(10);
+        Expect.Invalid("poolSize", day.PoolDraw(size: 2));
+        Expect.Invalid("poolCount", day.PoolDraw(count: 6));
+        Assert.DoesNotContain("Parameter", day.PoolDraw(size: 2).Refusal!.Message, StringComparison.Ordinal);
+        Assert.Equal("No pools.", Refusal.Invalid("poolSize", new ArgumentException("No pools.")).Message);
+    }
+
+    [Fact]
+    public void A_size_asked_for_goes_before_that_of_the_formula() =>
+        Assert.Equal([4, 4, 4], Drawn(Of(12).DrawPools(size: 4)).Pools.Select(p => p.Fencers.Length));
+
+    [Fact]
+    public void Pools_are_found_by_identifiers_made_of_draw_and_number()
+    {
+        var day = Of(12).DrawPools(count: 3);
+        Assert.Equal(Enumerable.Range(1, 3).Select(n => Identifiers.Pool(Id, 1, n)), Drawn(day).Pools.Select(p => p.Id));
+        Assert.Equal((1, 2), (day.Competition.Pool(Identifiers.Pool(Id, 1, 2))!.Value.Round.Number, day.Competition.Pool(Identifiers.Pool(Id, 1, 2))!.Value.Pool.Number));
+        Assert.Null(day.Competition.Pool(Identifiers.Pool(Id, 1, 4)));
+        Assert.Null(day.Competition.Entrant("nobody"));
+    }
+
+    [Theory]
+    [InlineData(AffiliationKind.Club)]
+    [InlineData(AffiliationKind.Country)]
+    public void What_the_formula_names_is_spread_over_the_pools(AffiliationKind kind)
+    {
+        // By seed alone 1 and 4 would fence in one pool; they share what is spread, and nothing else is shared.
+        var day = Of(0, new Formula { Pools = new PoolFormula { SeparateBy = [kind] } });
+        day.Keep(EntryDecider.Enter(
+            day.Competition,
+            [
+                .. Enumerable.Range(1, 8).Select(n => (Ranking: n, Shared: n is 1 or 4 ? "same" : null)).Select(f => new EntrantDetails(
+                    $"Fencer {f.Ranking}", "", kind == AffiliationKind.Club ? f.Shared : null, kind == AffiliationKind.Country && f.Shared is not null ? "FRA" : null, f.Ranking, null, null)),
+            ]));
+        Assert.DoesNotContain(Drawn(day.DrawPools(count: 2)).Pools, p => p.Fencers.Contains(E(1)) && p.Fencers.Contains(E(4)));
+    }
+
+    [Fact]
+    public void Who_is_of_one_club_meets_first_in_the_pool()
+    {
+        // The clubs of five fencers are 1 and 4, 2 and 5, and 3 alone.
+        var first = Of(5).DrawPools().Bouts.Values.Where(b => b.Order <= 2);
+        Assert.Equal(
+            [(1, 4), (2, 5)],
+            first.Select(b => (N(b.Left.EntrantId!), N(b.Right.EntrantId!))).Select(p => (Math.Min(p.Item1, p.Item2), Math.Max(p.Item1, p.Item2))).Order());
+    }
 }

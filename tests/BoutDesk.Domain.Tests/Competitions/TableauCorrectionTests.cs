@@ -44,7 +44,9 @@ public class TableauCorrectionTests
         var before = day.Facts.Count;
         var refusal = Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Result(8, 1, 15, 14));
         Assert.Equal(new[] { semi.Id, final.Id, third.Id }.Order(StringComparer.Ordinal), refusal.Concerns);
-        Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Result(8, 1, 15, 14, LaterDraws.Keep));
+        var kept = Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Result(8, 1, 15, 14, LaterDraws.Keep));
+        Assert.StartsWith("Bouts of the tableau cannot be kept", kept.Message, StringComparison.Ordinal);
+        Assert.StartsWith("Other fencers would meet", refusal.Message, StringComparison.Ordinal);
         Assert.Equal(before, day.Facts.Count);
     }
 

@@ -105,6 +105,28 @@ public class CallingOrderTests
     public void Nothing_is_left_to_be_called_at_the_end() => Assert.Empty(Calls(Tableau(2, (1, 2, 2))));
 
     [Fact]
+    public void Earlier_tables_come_first_also_when_an_opponent_waits_in_a_later_one()
+    {
+        // Of the upper half of a table of 16 one bout of the table of 8 is open, and the winner of the other waits for it.
+        var upper = Tableau(16).Take(4).Select(b => (Left: b.Left.Seed!.Value, Right: b.Right.Seed!.Value)).ToArray();
+        var bouts = Tableau(16, [.. upper.Select(b => (b.Left, b.Right, b.Left)), (upper[2].Left, upper[3].Left, upper[2].Left)]);
+        Assert.Equal(["t16b5", "t16b6", "t16b7", "t16b8", "t8b1"], Calls(bouts, strips: 1).Where(c => c.CanBeCalled).Select(c => c.BoutId));
+    }
+
+    [Fact]
+    public void Losers_who_fence_on_have_their_rest_too() => Assert.Equal(
+        [("f3t2b1", 30), ("t2b1", 30), ("t4b1", 0), ("t4b2", 0)],
+        Calls(Tableau(4, new EliminationFormula { ThirdPlace = ThirdPlace.Bout })).Select(c => (c.BoutId, Minutes([c])[0])).Order());
+
+    [Fact]
+    public void A_bout_to_which_only_one_comes_is_not_called_nor_one_to_which_nobody_comes()
+    {
+        // Of seven the first has a bye: nobody meets the loser of 4 and 5, and nobody comes from there to fence for seventh place.
+        var calls = Calls(Tableau(7, new EliminationFormula { FencedPlaces = 8 }));
+        Assert.Equal(["f5t2b1", "f5t4b2", "t2b1", "t4b1", "t4b2", "t8b2", "t8b3", "t8b4"], calls.Select(c => c.BoutId).Order());
+    }
+
+    [Fact]
     public void The_end_of_a_bout_is_that_of_its_fencing()
     {
         var bout = new Bout

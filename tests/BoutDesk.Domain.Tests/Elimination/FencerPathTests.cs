@@ -130,4 +130,14 @@ public class FencerPathTests
             }
         }
     }
+
+    [Fact]
+    public void Where_one_has_no_opponent_no_loser_comes_from()
+    {
+        // Of seven the first seed has a bye, so the loser of 4 and 5 has no opponent in the table for the places 5 to 8.
+        var formula = new EliminationFormula { FencedPlaces = 8 };
+        var last = Assert.Single(FencerPath.Of(Tableau(7, formula, (2, 7, 2), (3, 6, 3), (6, 7, 6)), 7));
+        Assert.Equal("f7t2b1", last.Bout.Id);
+        Assert.Empty(last.Opponents);
+    }
 }

@@ -109,4 +109,32 @@ public class TableauPlanTests
         Assert.Equal(16, TableauPlan.For(16, formula).Where(b => b.LoserTo is not null).Max(b => b.TableOf));
         Assert.Single(TableauPlan.For(2, formula));
     }
+
+    [Fact]
+    public void Losers_who_fence_for_places_keep_the_order_of_their_table()
+    {
+        var plan = TableauPlan.For(16, EveryPlace).ToDictionary(b => b.Key);
+        Assert.Equal([("f9t8b1", Side.Left), ("f9t8b1", Side.Right), ("f9t8b4", Side.Right)], new[] { "t16b1", "t16b2", "t16b8" }.Select(Loser));
+        Assert.Equal([("f5t4b2", Side.Left), ("f13t4b1", Side.Right)], new[] { "t8b3", "f9t8b2" }.Select(Loser));
+
+        (string, Side) Loser(string key) => (plan[key].LoserTo!.BoutId, plan[key].LoserTo!.Side);
+    }
+
+    [Fact]
+    public void The_losers_of_a_later_table_come_into_the_repechage_by_halves_and_its_survivors_into_the_last_table_from_below()
+    {
+        var plan = TableauPlan.For(32, new EliminationFormula { RepechageFrom = 32, RepechageInto = 8 }).ToDictionary(b => b.Key);
+        Assert.Equal(["r4b3", "r4b4", "r4b1", "r4b2"], Enumerable.Range(1, 4).Select(n => plan[$"t8b{n}"].LoserTo!.BoutId));
+        Assert.Equal(["l8b4", "l8b3", "l8b2", "l8b1"], Enumerable.Range(1, 4).Select(n => plan[$"r4b{n}"].WinnerTo!.BoutId));
+        Assert.Equal(("r3b1", Side.Right), (plan["r2b2"].WinnerTo!.BoutId, plan["r2b2"].WinnerTo!.Side));
+        // As many fencers as two for each bout of the round.
+        Assert.Equal([16, 16, 8, 8], Enumerable.Range(1, 4).Select(round => plan[$"r{round}b1"].TableOf));
+    }
+
+    [Fact]
+    public void The_smallest_repechage_begins_in_a_table_of_four_and_the_last_table_is_at_most_half_of_the_first()
+    {
+        Assert.Contains(TableauPlan.For(4, new EliminationFormula { RepechageFrom = 4, RepechageInto = 2 }), b => b.Stage.Part == TableauPart.Repechage);
+        Assert.Equal(4, TableauPlan.For(8, new EliminationFormula { RepechageFrom = 8 }).Where(b => b.Stage.Part == TableauPart.Last).Max(b => b.TableOf));
+    }
 }
