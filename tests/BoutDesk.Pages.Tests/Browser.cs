@@ -43,7 +43,7 @@ public sealed class Browser : IAsyncLifetime
 
     /// <summary>A device of its own, with its own storage: a phone, unless a size is given.</summary>
     internal Task<IBrowserContext> DeviceAsync(
-        int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null, bool scripts = true) =>
+        int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null, bool scripts = true, string? language = null) =>
         browser.NewContextAsync(new BrowserNewContextOptions
         {
             BaseURL = address ?? Address,
@@ -51,6 +51,7 @@ public sealed class Browser : IAsyncLifetime
             ColorScheme = colours,
             HasTouch = width < 800,
             JavaScriptEnabled = scripts,
+            Locale = language,
         });
 
     /// <summary>Keeps a picture of the page beside the test output, to be looked at.</summary>

@@ -8,7 +8,7 @@ namespace BoutDesk.Api.Board;
 
 /// <summary>
 /// Renders the pages of the board and keeps them: a thousand phones that load the same page after the same touch cost one
-/// rendering.
+/// rendering in each language.
 /// </summary>
 internal sealed class BoardPages
 {
@@ -55,6 +55,7 @@ internal sealed class BoardPages
             return;
         }
 
+        Languages.Vary(http.Response);
         await new Packed(await renderer.RenderAsync(page), PageRenderer.Html, CompressionLevel.Fastest).SendAsync(http);
     }
 
@@ -67,6 +68,7 @@ internal sealed class BoardPages
             return;
         }
 
+        Languages.Vary(http.Response);
         http.Response.StatusCode = StatusCodes.Status404NotFound;
         http.Response.ContentType = PageRenderer.Html;
         await http.Response.Body.WriteAsync(await renderer.RenderAsync(WebPage.Of<MissingPage>()), http.RequestAborted);
@@ -75,11 +77,18 @@ internal sealed class BoardPages
     private async Task SendAsync(HttpContext http, string name, long revision, Func<long, Task<WebPage?>> make)
     {
         // Read before the states: what happens meanwhile is told by the feed once more.
-        var kept = await shelf.TakeAsync(name, revision, async () =>
+        var kept = await shelf.TakeAsync($"{Languages.Current} {name}", revision, async () =>
         {
             var position = hub.Position;
             return await make(position) is { } page ? new Packed(await renderer.RenderAsync(page), PageRenderer.Html, CompressionLevel.Fastest) : null;
         });
-        await (kept is null ? SendMissingAsync(http) : kept.SendAsync(http));
+        if (kept is null)
+        {
+            await SendMissingAsync(http);
+            return;
+        }
+
+        Languages.Vary(http.Response);
+        await kept.SendAsync(http);
     }
 }

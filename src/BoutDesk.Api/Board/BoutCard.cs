@@ -1,4 +1,5 @@
 using BoutDesk.Domain.Bouts;
+using static BoutDesk.Api.Pages.Texts;
 
 namespace BoutDesk.Api.Board;
 
@@ -9,7 +10,7 @@ public sealed record BoutCard(CompetitionState State, Bout Bout)
 {
     /// <summary>What is fenced: a bout of a pool, or a table.</summary>
     public string What => Bout.PoolId is { } poolId && State.Competition.Pool(poolId) is { } found
-        ? FormattableString.Invariant($"Pool {found.Pool.Number}, bout {Bout.Order}")
+        ? T("Pool {0}, bout {1}", found.Pool.Number, Bout.Order)
         : Wording.Bout(Bout);
 
     /// <summary>The name of the strip, or null.</summary>
@@ -22,9 +23,9 @@ public sealed record BoutCard(CompetitionState State, Bout Bout)
         return seat switch
         {
             { EntrantId: { } id } => State.Name(id),
-            { Vacant: true } => "nobody",
-            _ when State.Feeder(Bout, side) is { Left.EntrantId: { } one, Right.EntrantId: { } other } => $"{State.Name(one)} or {State.Name(other)}",
-            _ => "not known yet",
+            { Vacant: true } => T("nobody"),
+            _ when State.Feeder(Bout, side) is { Left.EntrantId: { } one, Right.EntrantId: { } other } => $"{State.Name(one)} {T("or")} {State.Name(other)}",
+            _ => T("not known yet"),
         };
     }
 

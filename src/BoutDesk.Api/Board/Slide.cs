@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Standings;
+using static BoutDesk.Api.Pages.Texts;
 
 namespace BoutDesk.Api.Board;
 
@@ -57,13 +58,13 @@ public abstract record Slide(string Title)
             var onSlide = round.Drawn.Pools.Max(p => p.Fencers.Length) <= LargestOfFour ? PoolsOnSlide : PoolsOnSlide / 2;
             foreach (var pools in round.Drawn.Pools.Chunk(onSlide))
             {
-                yield return new PoolsSlide($"{name}: pools", [.. pools.Select(p => PoolSheet.Of(state, round, p))]);
+                yield return new PoolsSlide(T("{0}: pools", name), [.. pools.Select(p => PoolSheet.Of(state, round, p))]);
             }
         }
 
         foreach (var lines in state.Standings(round).Chunk(LinesOnSlide))
         {
-            yield return new RankingSlide($"{name}: {(round.Closed is null ? "ranking so far" : "ranking")}", state, [.. lines]);
+            yield return new RankingSlide(round.Closed is null ? T("{0}: ranking so far", name) : T("{0}: ranking", name), state, [.. lines]);
         }
     }
 
@@ -77,24 +78,24 @@ public abstract record Slide(string Title)
             // What does not fit on one page whole is shown by its quarters, as long as its first tables are fenced.
             for (var quarter = 1; quarter <= 4; quarter++)
             {
-                yield return new TreeSlide($"{name}: {Wording.Ordinal(quarter)} quarter", state, TableauDrawing.Quarter(main, quarter));
+                yield return new TreeSlide(T("{0}: quarter {1}", name, quarter), state, TableauDrawing.Quarter(main, quarter));
             }
         }
 
-        yield return new TreeSlide($"{name}: tableau", state, [.. main.Where(t => t.Length <= MostBoutsOnSlide)]);
+        yield return new TreeSlide(T("{0}: tableau", name), state, [.. main.Where(t => t.Length <= MostBoutsOnSlide)]);
         if (main.Any(t => t.Length > LastBouts) && main.All(t => t.Length <= LastBouts || t.All(b => b.Status == BoutStatus.Decided)))
         {
-            yield return new TreeSlide($"{name}: the last {2 * LastBouts}", state, [.. main.Where(t => t.Length <= LastBouts)]);
+            yield return new TreeSlide(T("{0}: the last {1}", name, 2 * LastBouts), state, [.. main.Where(t => t.Length <= LastBouts)]);
         }
     }
 
     private static IEnumerable<Slide> Places(CompetitionState state) =>
-        state.Places.Take(MostPlaces).Chunk(LinesOnSlide).Select(lines => new PlacesSlide($"{state.Competition.Name}: classification", state, [.. lines]));
+        state.Places.Take(MostPlaces).Chunk(LinesOnSlide).Select(lines => new PlacesSlide(T("{0}: classification", state.Competition.Name), state, [.. lines]));
 }
 
 /// <summary>What is fenced where.</summary>
 /// <param name="Strips">The strips.</param>
-public sealed record StripsSlide(ImmutableArray<StripCard> Strips) : Slide("On the strips");
+public sealed record StripsSlide(ImmutableArray<StripCard> Strips) : Slide(T("On the strips"));
 
 /// <summary>Some pools of a round.</summary>
 /// <param name="Title">The title.</param>
@@ -121,4 +122,4 @@ public sealed record PlacesSlide(string Title, CompetitionState State, Immutable
 
 /// <summary>The competitions of a tournament on which nothing is fenced yet.</summary>
 /// <param name="State">The tournament.</param>
-public sealed record CompetitionsSlide(TournamentState State) : Slide("Competitions");
+public sealed record CompetitionsSlide(TournamentState State) : Slide(T("Competitions"));

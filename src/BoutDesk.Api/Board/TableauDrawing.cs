@@ -6,6 +6,7 @@ using System.Text.Unicode;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Elimination;
+using static BoutDesk.Api.Pages.Texts;
 
 namespace BoutDesk.Api.Board;
 
@@ -106,11 +107,11 @@ internal sealed class TableauDrawing
 
     private static string Title(IEnumerable<Bout> part) => part.MinBy(b => b.TableOf)!.Stage! switch
     {
-        { Part: TableauPart.Main } => "Tableau",
-        { Part: TableauPart.Last } => "The last table",
-        { Part: TableauPart.Repechage } => "Repechage",
-        { FromPlace: var best, LoserWorst: var worst } when worst == best + 1 => Text($"For {Wording.Ordinal(best)} place"),
-        { FromPlace: var best } => Text($"For the places {best} to {best + part.Max(b => b.TableOf)!.Value - 1}"),
+        { Part: TableauPart.Main } => T("Tableau"),
+        { Part: TableauPart.Last } => T("The last table"),
+        { Part: TableauPart.Repechage } => T("Repechage"),
+        { FromPlace: var best, LoserWorst: var worst } when worst == best + 1 => T("For {0} place", Wording.Ordinal(best)),
+        { FromPlace: var best } => T("For the places {0} to {1}", best, best + part.Max(b => b.TableOf)!.Value - 1),
     };
 
     private string Draw()
@@ -172,7 +173,7 @@ internal sealed class TableauDrawing
         foreach (var (column, bouts) in columns.Index())
         {
             var bout = bouts[0];
-            var heading = bout.Stage!.Part is TableauPart.Main or TableauPart.Last ? Wording.Table(bout.TableOf!.Value) : Wording.Bout(bout);
+            var heading = Encoder.Encode(bout.Stage!.Part is TableauPart.Main or TableauPart.Last ? Wording.Table(bout.TableOf!.Value) : Wording.Bout(bout));
             if (IsIndented(column) && IsIndented(column + 1))
             {
                 // There is no room for a heading between its neighbours'.

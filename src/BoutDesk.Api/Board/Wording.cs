@@ -3,6 +3,7 @@ using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
+using static BoutDesk.Api.Pages.Texts;
 
 namespace BoutDesk.Api.Board;
 
@@ -11,62 +12,65 @@ internal static class Wording
 {
     public static string Of(Weapon weapon) => weapon switch
     {
-        Weapon.Foil => "foil",
-        Weapon.Epee => "épée",
-        _ => "sabre",
+        Weapon.Foil => T("foil"),
+        Weapon.Epee => T("épée"),
+        _ => T("sabre"),
     };
 
     public static string Of(Category category) => category switch
     {
-        Category.Women => "women",
-        Category.Men => "men",
-        _ => "mixed",
+        Category.Women => T("women"),
+        Category.Men => T("men"),
+        _ => T("mixed"),
     };
 
     public static string Of(Stage stage) => stage switch
     {
-        Stage.Entries => "Entries",
-        Stage.Pools => "Pools",
-        Stage.Elimination => "Elimination",
-        _ => "Finished",
+        Stage.Entries => T("Entries"),
+        Stage.Pools => T("Pools"),
+        Stage.Elimination => T("Elimination"),
+        _ => T("Finished"),
     };
 
     public static string Of(EntrantStatus status) => status switch
     {
-        EntrantStatus.Entered => "entered",
-        EntrantStatus.CheckedIn => "checked in",
-        EntrantStatus.Absent => "absent",
-        EntrantStatus.Withdrawn => "withdrew",
-        _ => "excluded",
+        EntrantStatus.Entered => T("entered"),
+        EntrantStatus.CheckedIn => T("checked in"),
+        EntrantStatus.Absent => T("absent"),
+        EntrantStatus.Withdrawn => T("withdrew"),
+        _ => T("excluded"),
     };
 
     /// <summary>Weapon, category and age group in a line.</summary>
     public static string Kind(Competition competition) =>
         $"{Of(competition.Weapon)}, {Of(competition.Category)}, {competition.AgeGroup}";
 
-    public static string Day(DateOnly day) => day.ToString("dddd, d MMMM yyyy", CultureInfo.InvariantCulture);
+    public static string Day(DateOnly day) => T("{0:dddd, d MMMM yyyy}", day);
+
+    /// <summary>The order of names as the reader's language has it.</summary>
+    public static StringComparer Alphabet => StringComparer.Create(CultureInfo.CurrentCulture, ignoreCase: true);
 
     /// <summary>A table of the tree by its size.</summary>
     public static string Table(int tableOf) => tableOf switch
     {
-        2 => "Final",
-        4 => "Semi-finals",
-        8 => "Quarter-finals",
-        _ => Invariant($"Table of {tableOf}"),
+        2 => T("Final"),
+        4 => T("Semi-finals"),
+        8 => T("Quarter-finals"),
+        _ => T("Table of {0}", tableOf),
     };
 
     /// <summary>What a bout of the tableau is.</summary>
     public static string Bout(Bout bout) => bout.Stage! switch
     {
-        { Part: TableauPart.Places } stage when bout.TableOf == 2 => $"Bout for {Ordinal(stage.FromPlace)} place",
-        { Part: TableauPart.Places } stage => Invariant($"For the places {stage.FromPlace} to {stage.LoserWorst}"),
-        { Part: TableauPart.Repechage } => "Repechage",
+        { Part: TableauPart.Places } stage when bout.TableOf == 2 => T("Bout for {0} place", Ordinal(stage.FromPlace)),
+        { Part: TableauPart.Places } stage => T("For the places {0} to {1}", stage.FromPlace, stage.LoserWorst),
+        { Part: TableauPart.Repechage } => T("Repechage"),
         _ => bout.TableOf switch
         {
-            2 => "Final",
-            4 => "Semi-final",
-            8 => "Quarter-final",
-            { } table => Invariant($"Table of {table}"),
+            2 => T("Final"),
+            4 => T("Semi-final"),
+            8 => T("Quarter-final"),
+            { } table => T("Table of {0}", table),
             _ => string.Empty,
         },
     };
@@ -74,22 +78,23 @@ internal static class Wording
     /// <summary>How far a fencer of the classification came.</summary>
     public static string Reached(ClassifiedFencer line) => line switch
     {
-        { Table: 1 } => "winner",
-        { Table: 2 } => "final",
-        { Table: 4 } => "semi-final",
-        { Table: 8 } => "quarter-final",
-        { Table: { } table } => Invariant($"table of {table}"),
-        _ => Invariant($"pool round {line.Round}"),
+        { Table: 1 } => T("Winner"),
+        { Table: 2 } => T("Final"),
+        { Table: 4 } => T("Semi-final"),
+        { Table: 8 } => T("Quarter-final"),
+        { Table: { } table } => T("Table of {0}", table),
+        _ => T("Pool round {0}", line.Round),
     };
 
-    /// <summary>A place in words: 1st, 2nd, 3rd, 11th.</summary>
-    public static string Ordinal(int number) => (number % 100, number % 10) switch
+    /// <summary>A place in words: 1st, 2nd, 3rd, 11th. In French as before <i>place</i>: 1re, 2e.</summary>
+    public static string Ordinal(int number) => (number, number % 100, number % 10) switch
     {
-        (11 or 12 or 13, _) => Invariant($"{number}th"),
-        (_, 1) => Invariant($"{number}st"),
-        (_, 2) => Invariant($"{number}nd"),
-        (_, 3) => Invariant($"{number}rd"),
-        _ => Invariant($"{number}th"),
+        (1, _, _) => T("1st"),
+        (_, 11 or 12 or 13, _) => T("{0}th", number),
+        (_, _, 1) => T("{0}st", number),
+        (_, _, 2) => T("{0}nd", number),
+        (_, _, 3) => T("{0}rd", number),
+        _ => T("{0}th", number),
     };
 
     /// <summary>A number with its sign, with a real minus.</summary>
@@ -99,8 +104,6 @@ internal static class Wording
         < 0 => Invariant($"\u2212{-number}"),
         _ => "0",
     };
-
-    public static string Count(int number, string one, string many) => Invariant($"{number} {(number == 1 ? one : many)}");
 
     private static string Invariant(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

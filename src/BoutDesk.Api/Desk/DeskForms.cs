@@ -8,13 +8,15 @@ using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.Net.Http.Headers;
+using static BoutDesk.Api.Pages.Texts;
 
 namespace BoutDesk.Api.Desk;
 
 /// <summary>
 /// Lets a form do what a program does: a form sent to <c>/desk/send/PUT/bouts/…/result</c> becomes the request
 /// <c>PUT /api/bouts/…/result</c> with its fields as JSON, and goes through everything that such a request goes
-/// through. A browser is sent back to the page, or is shown the problem; a script gets the answer itself.
+/// through. A browser is sent back to the page, or is shown the problem; a script gets the answer itself, the title of
+/// a problem in the reader's language.
 /// </summary>
 /// <remarks>
 /// A field is named as in the body of the request, with points where it lies deeper, and says what it is:
@@ -49,26 +51,25 @@ internal static class DeskForms
         var from = Languages.From(http.Request);
         var asPage = Board.BoardPages.WantsPage(http.Request);
         await RewriteAsync(http.Request, form, method, path);
+        var told = await AnswerAsync(http, next);
+        var done = http.Response.StatusCode is >= 200 and < 300;
+        if (!done && told?["title"] is JsonValue title)
+        {
+            told["title"] = T(title.ToString());
+        }
+
         if (!asPage)
         {
-            await next(http);
+            var body = told is null ? [] : JsonSerializer.SerializeToUtf8Bytes(told, JsonSetup.Options);
+            if (body.Length > 0)
+            {
+                http.Response.ContentLength = body.Length;
+                await http.Response.Body.WriteAsync(body, http.RequestAborted);
+            }
+
             return;
         }
 
-        var sent = http.Response.Body;
-        using var answer = new MemoryStream();
-        http.Response.Body = answer;
-        try
-        {
-            await next(http);
-        }
-        finally
-        {
-            http.Response.Body = sent;
-        }
-
-        var told = answer.Length == 0 ? null : JsonNode.Parse(answer.ToArray());
-        http.Response.Headers.ContentLength = null;
         http.Response.Headers.Remove(HeaderNames.ETag);
         if (http.Response.StatusCode == StatusCodes.Status201Created && form["_show"] == "pass")
         {
@@ -76,7 +77,7 @@ internal static class DeskForms
             http.Response.Headers.Remove(HeaderNames.Location);
             await pages.SendAsync(http, WebPage.Of<GivenPage>(("Pass", told), ("Back", Back(from, null))));
         }
-        else if (http.Response.StatusCode is >= 200 and < 300)
+        else if (done)
         {
             http.Response.StatusCode = StatusCodes.Status303SeeOther;
             http.Response.Headers.Location = Back(form["_back"].ToString() is { Length: > 0 } wanted ? wanted : from, told);
@@ -97,6 +98,27 @@ internal static class DeskForms
         {
             limit.MaxRequestBodySize = ArchiveRoutes.MostBytes;
         }
+    }
+
+    /// <summary>Lets the API answer, in English as to any program, and takes what it says.</summary>
+    private static async Task<JsonNode?> AnswerAsync(HttpContext http, RequestDelegate next)
+    {
+        var sent = http.Response.Body;
+        using var answer = new MemoryStream();
+        http.Response.Body = answer;
+        // Those of the caller are his again once this has returned.
+        CultureInfo.CurrentCulture = CultureInfo.CurrentUICulture = Languages.Default;
+        try
+        {
+            await next(http);
+        }
+        finally
+        {
+            http.Response.Body = sent;
+        }
+
+        http.Response.ContentLength = null;
+        return answer.Length == 0 ? null : JsonNode.Parse(answer.ToArray());
     }
 
     private static async Task RewriteAsync(HttpRequest request, IFormCollection form, string method, string path)

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using Microsoft.AspNetCore.Localization;
 
 namespace BoutDesk.Api.Pages;
@@ -6,11 +7,20 @@ namespace BoutDesk.Api.Pages;
 /// <summary>The languages of the pages: the one chosen on this device, else the browser's, else English.</summary>
 internal static class Languages
 {
+    private static readonly ImmutableArray<PathString> ForPrograms = ["/api", "/openapi", "/health"];
+
     /// <summary>The languages by their code, each under the name it calls itself.</summary>
     public static ImmutableArray<(string Code, string Name)> All { get; } = [("en", "English"), ("fr", "Français")];
 
+    /// <summary>The language of the reader.</summary>
+    public static string Current => CultureInfo.CurrentUICulture.TwoLetterISOLanguageName;
+
+    /// <summary>The culture where no reader is known: whatever the language of this machine, programs read English.</summary>
+    public static CultureInfo Default { get; } = CultureInfo.GetCultureInfo(All[0].Code);
+
     public static void AddLanguages(this IServiceCollection services)
     {
+        CultureInfo.DefaultThreadCurrentCulture = CultureInfo.DefaultThreadCurrentUICulture = Default;
         services.Configure<RequestLocalizationOptions>(options =>
         {
             string[] codes = [.. All.Select(l => l.Code)];
@@ -21,7 +31,10 @@ internal static class Languages
 
     /// <summary>The pages follow the reader's language; what programs read does not.</summary>
     public static void UseLanguages(this IApplicationBuilder app) =>
-        app.UseWhen(http => http.Request.Path.StartsWithSegments("/desk"), pages => pages.UseRequestLocalization());
+        app.UseWhen(http => !ForPrograms.Any(http.Request.Path.StartsWithSegments), pages => pages.UseRequestLocalization());
+
+    /// <summary>Says on what the language of a page depends, for all that keep a copy of it.</summary>
+    public static void Vary(HttpResponse response) => response.Headers.AppendCommaSeparatedValues("Vary", "Accept-Language", "Cookie");
 
     public static void MapLanguages(this IEndpointRouteBuilder app) =>
         app.MapGet("/language/{code}", (string code, HttpContext http) =>

@@ -25,6 +25,7 @@ internal static class Texts
     /// <param name="number">The number.</param>
     /// <param name="one">The English text for one.</param>
     /// <param name="many">The English text for any other number.</param>
-    public static string N(int number, string one, string many) =>
-        T(number == 1 || (number == 0 && CultureInfo.CurrentUICulture.TwoLetterISOLanguageName == "fr") ? one : many, number);
+    /// <param name="values">Further values, put in for {1} and so on.</param>
+    public static string N(int number, string one, string many, params IEnumerable<object?> values) =>
+        T(number == 1 || (number == 0 && CultureInfo.CurrentUICulture.TwoLetterISOLanguageName == "fr") ? one : many, [number, .. values]);
 }

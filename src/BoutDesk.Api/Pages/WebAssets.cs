@@ -1,6 +1,7 @@
 using System.Collections.Frozen;
 using System.IO.Compression;
 using System.Text;
+using System.Text.RegularExpressions;
 using BoutDesk.Api.Http;
 using Microsoft.AspNetCore.StaticFiles;
 
@@ -8,9 +9,9 @@ namespace BoutDesk.Api.Pages;
 
 /// <summary>
 /// The style sheets, scripts and pictures of the pages. They are part of the assembly, few and small, so each is kept in
-/// memory as it is and compressed.
+/// memory as it is and compressed. Comments of scripts that have their lines to themselves stay here.
 /// </summary>
-internal static class WebAssets
+internal static partial class WebAssets
 {
     private const string Folder = "Web/";
     private static readonly Lazy<FrozenDictionary<string, Packed>> All = new(Read);
@@ -50,9 +51,14 @@ internal static class WebAssets
                 using var stream = assembly.GetManifestResourceStream(resource.Name)!;
                 using var buffer = new MemoryStream();
                 stream.CopyTo(buffer);
-                var body = buffer.ToArray();
+                var body = resource.Path.EndsWith(".js", StringComparison.Ordinal) ? WithoutComments(buffer.ToArray()) : buffer.ToArray();
                 var type = types.TryGetContentType(resource.Path, out var known) ? known : "application/octet-stream";
                 return new Packed(body, type.StartsWith("text/", StringComparison.Ordinal) ? type + "; charset=utf-8" : type, CompressionLevel.Optimal);
             });
     }
+
+    private static byte[] WithoutComments(byte[] script) => Encoding.UTF8.GetBytes(Comments().Replace(Encoding.UTF8.GetString(script), string.Empty));
+
+    [GeneratedRegex(@"^[ \t]*(//.*|/\*\*(?:(?!\*/)[\s\S])*\*/[ \t]*)\r?\n", RegexOptions.Multiline)]
+    private static partial Regex Comments();
 }

@@ -92,7 +92,7 @@ async function submitted(event) {
  */
 function refused(form, problem) {
   const lines = (problem?.rows ?? []).slice(0, 50).map(row => `${row.line}: ${row.field} – ${row.problem}`);
-  say(form, problem?.detail ?? problem?.title ?? '', lines);
+  say(form, problem?.detail ?? '', lines, problem?.title);
   form.dispatchEvent(new CustomEvent('refused', { bubbles: true, detail: problem }));
   form.querySelectorAll('[aria-invalid]').forEach(field => field.removeAttribute('aria-invalid'));
   const wrong = Object.keys(problem?.errors ?? {});
@@ -108,8 +108,9 @@ function refused(form, problem) {
  * @param {HTMLFormElement} form
  * @param {string} text
  * @param {string[]} [lines]
+ * @param {string} [title]
  */
-function say(form, text, lines = []) {
+function say(form, text, lines = [], title = '') {
   let line = form.querySelector('.refused');
   if (!line) {
     line = document.createElement('div');
@@ -119,6 +120,10 @@ function say(form, text, lines = []) {
   }
 
   line.textContent = text;
+  if (title) {
+    line.prepend(Object.assign(document.createElement('strong'), { textContent: title }), document.createElement('br'));
+  }
+
   if (lines.length > 0) {
     const list = document.createElement('ul');
     list.append(...lines.map(l => Object.assign(document.createElement('li'), { textContent: l })));

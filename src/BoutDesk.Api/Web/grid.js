@@ -265,7 +265,7 @@ async function keep(bout, result, undoable) {
     await meet(bout, result);
   } else {
     mark(bout);
-    say(answer.told?.detail ?? '');
+    say([answer.told?.title, answer.told?.detail].filter(Boolean).join(': '));
     bout.left.setAttribute('aria-invalid', 'true');
     bout.right.setAttribute('aria-invalid', 'true');
   }

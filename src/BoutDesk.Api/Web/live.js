@@ -285,7 +285,7 @@ function tell() {
   }
 
   const on = navigator.onLine && !(brokenSince && Date.now() - brokenSince >= patience - 100);
-  const at = new Date(contact).toLocaleTimeString(document.documentElement.lang, { hour: '2-digit', minute: '2-digit' });
+  const at = new Date(contact).toLocaleTimeString(document.documentElement.lang, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
   const text = on ? line.dataset.live ?? '' : (line.dataset.lost ?? '').replace('{0}', at);
   if (line.textContent !== text) {
     line.textContent = text;
@@ -364,7 +364,7 @@ function showMine() {
     const remembered = fencer?.id === location.pathname.split('/')[2];
     button.hidden = false;
     button.setAttribute('aria-pressed', String(remembered));
-    button.textContent = remembered ? 'My fencer: forget' : 'Remember as my fencer';
+    button.textContent = (remembered ? button.dataset.forget : button.dataset.remember) ?? '';
   }
 }
 

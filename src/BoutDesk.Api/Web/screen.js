@@ -28,7 +28,7 @@ function show() {
   if (button) {
     button.hidden = false;
     button.setAttribute('aria-pressed', String(stopped));
-    button.textContent = stopped ? 'Go on turning' : 'Stop turning';
+    button.textContent = (stopped ? button.dataset.go : button.dataset.stop) ?? '';
   }
 }
 

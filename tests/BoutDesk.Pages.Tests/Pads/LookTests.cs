@@ -64,11 +64,13 @@ public sealed class LookTests
         await Browser.PictureAsync(pad.Page, "pad-360-bout", wholePage: false);
     }
 
-    [Fact]
-    public async Task The_whole_pad_is_at_most_80_kB_and_comes_from_the_service_alone()
+    [Theory]
+    [InlineData("en-US")]
+    [InlineData("fr-FR")]
+    public async Task The_whole_pad_is_at_most_80_kB_and_comes_from_the_service_alone(string language)
     {
         var strip = await Strip.OfPoolAsync(browser.Desk);
-        await using var device = await browser.DeviceAsync();
+        await using var device = await browser.DeviceAsync(language: language);
         var page = await device.NewPageAsync();
         var hosts = new HashSet<string>();
         var bytes = new Dictionary<string, int>();

@@ -24,9 +24,9 @@ internal sealed class Pad : IAsyncDisposable
     public IReadOnlyList<string> Errors => errors;
 
     /// <summary>Scans a code with a phone, and waits until the pad is there.</summary>
-    public static async Task<Pad> ScanAsync(Browser browser, Strip strip, int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null)
+    public static async Task<Pad> ScanAsync(Browser browser, Strip strip, int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null, string? language = null)
     {
-        var device = await browser.DeviceAsync(width, height, colours, address);
+        var device = await browser.DeviceAsync(width, height, colours, address, language: language);
         device.SetDefaultTimeout(15_000);
         var pad = new Pad(device, await device.NewPageAsync());
         await pad.Page.GotoAsync(strip.Url);

@@ -7,6 +7,7 @@ import { draw, drawClock, scoreOf, titleOf, words } from './screen.js';
 import { ask, forgetTime, listen, timeOffset, Unreachable } from './server.js';
 import * as store from './store.js';
 import { keepAwake } from './wake.js';
+import { speak, t } from './words.js';
 
 /** @typedef {import('./store.js').Entry} Entry */
 /** @typedef {import('./store.js').Kept} Kept */
@@ -64,7 +65,7 @@ async function changed() {
 // One thing after the other, so that a tap finds what the tap before it has kept.
 let working = Promise.resolve();
 const inTurn = (/** @type {() => Promise<void>} */ work) => (working = working.then(work).catch(failure => {
-  notice = `This phone could not keep that (${failure?.name ?? failure}). Look whether it is shown; if not, note it on paper and tell the desk.`;
+  notice = t('This phone could not keep that ({0}). Look whether it is shown; if not, note it on paper and tell the desk.', failure?.name ?? failure);
   show();
 }));
 
@@ -141,7 +142,7 @@ function again(what) {
     taps[what] = performance.now();
     return false;
   }
-  said = 'Second tap ignored.';
+  said = t('Second tap ignored.');
   navigator.vibrate?.([40, 60, 40]);
   show();
   return true;
@@ -169,8 +170,8 @@ const does = {
       const action = side === 'both' ? { kind: 'doubleTouch' } : { kind: 'touch', side: /** @type {Side} */ (side) };
       const { score } = standing({ ...bout, actions: [...now.actions, action] }, []).course;
       said = side === 'both' && score.left === now.score.left
-        ? 'Double touch: it does not count at this score.'
-        : `${side === 'both' ? 'Touch for both' : `Touch ${side}`}. ${scoreOf(score)}`;
+        ? t('Double touch: it does not count at this score.')
+        : side === 'both' ? t('Touch for both. {0}', scoreOf(score)) : t('Touch {0}. {1}', t(side), scoreOf(score));
       return [entry(bout.id, 'POST', 'touches', at.running ? { side, remainingMs: at.ms } : { side }, { action })];
     });
   },
@@ -183,7 +184,7 @@ const does = {
       if (!now.undo) {
         return [];
       }
-      said = `Taken back: ${words(now.undo)}.`;
+      said = t('Taken back: {0}.', words(now.undo));
       return [entry(bout.id, 'DELETE', 'actions/last', null, { takesBack: true })];
     });
   },
@@ -217,7 +218,7 @@ const does = {
     notice = null;
     void act(async (bout, _, { period }) => {
       await setClock(withTime(clock, period, ms, null));
-      said = 'Clock set.';
+      said = t('Clock set.');
       return [clockEntry(bout.id, 'set', ms)];
     });
   },
@@ -229,7 +230,7 @@ const does = {
         return [];
       }
       await setClock(withTime(clock, at.period, 0, null));
-      said = 'Time.';
+      said = t('Time.');
       // The pause is counted from the halt, so it is told even where nobody ran the clock.
       return [clockEntry(bout.id, 'halt', 0), entry(bout.id, 'POST', 'time', null, { action: { kind: 'time' } })];
     });
@@ -243,7 +244,7 @@ const does = {
       const [high, low] = crypto.getRandomValues(new Uint32Array(2));
       const drawSeed = (high % 2 ** 21) * 2 ** 32 + low;
       const side = who === 'lot' ? lot(drawSeed) : /** @type {Side} */ (who);
-      said = `Priority ${side}: ${bout[side].name}.`;
+      said = t('Priority {0}: {1}.', t(side), bout[side].name);
       return [entry(bout.id, 'POST', 'priority', who === 'lot' ? { drawSeed } : { side }, { action: { kind: 'priority', side } })];
     });
   },
@@ -263,7 +264,7 @@ const does = {
         show();
         return [];
       }
-      said = `${card} card ${side}.`;
+      said = `${words({ kind: 'card', card, side })}.`;
       return [...await halted(bout, at), entry(bout.id, 'POST', 'cards',
         { side, group: Number(group), reason: reason || `Offence of group ${group}.` }, { action: { kind: 'card', side, card, group: Number(group) } })];
     });
@@ -296,7 +297,7 @@ const does = {
         return [];
       }
       const result = { ...now.score, winner: now.winner };
-      notice = `${titleOf(/** @type {Kept} */ (bouts.find(kept => kept.id === bout.id)))} is confirmed: ${scoreOf(now.score)}.`;
+      notice = t('{0} is confirmed: {1}.', titleOf(/** @type {Kept} */ (bouts.find(kept => kept.id === bout.id))), scoreOf(now.score));
       queueMicrotask(() => goTo(null, true));
       return [entry(bout.id, 'PUT', 'result', result, { result })];
     });
@@ -323,6 +324,11 @@ const does = {
     if (text) {
       void inTurn(() => takePass(text.slice(text.indexOf('#') + 1)));
     }
+  },
+
+  language(code) {
+    speak(/** @type {import('./words.js').Language} */ (code));
+    show();
   },
 
   async tryAgain() {
@@ -432,7 +438,7 @@ async function rereadBout(id) {
       return;
     }
     if (id === open && JSON.stringify(answer.body.actions) !== JSON.stringify(mine.bout.actions)) {
-      notice = 'Another device has changed this bout. Score it on one phone only; look at the score before you go on.';
+      notice = t('Another device has changed this bout. Score it on one phone only; look at the score before you go on.');
       navigator.vibrate?.(200);
     }
     await store.reread(id, answer.version, answer.body);
@@ -528,8 +534,8 @@ async function timeJumped(jump, before) {
     await setClock({ ...held, since: held.since + jump });
   }
   notice = changedByHand
-    ? 'The time of this phone was changed. The fencing clock goes on as it was. Compare it, and set it under More if it is wrong.'
-    : `This phone slept for ${Math.round(jump / 1000)} s while the clock ran, or its time was changed. Halt, and set the clock under More if it is wrong.`;
+    ? t('The time of this phone was changed. The fencing clock goes on as it was. Compare it, and set it under More if it is wrong.')
+    : t('This phone slept for {0} s while the clock ran, or its time was changed. Halt, and set the clock under More if it is wrong.', Math.round(jump / 1000));
   show();
 }
 
@@ -589,7 +595,7 @@ async function begin() {
 }
 
 begin().catch(() => {
-  notice = 'This browser keeps nothing, so the pad cannot work in it. Leave private browsing, or use another browser.';
+  notice = t('This browser keeps nothing, so the pad cannot work in it. Leave private browsing, or use another browser.');
   ready = true;
   show();
 });
