@@ -18,6 +18,11 @@ internal static class DeskRoutes
         desk.MapGet("", HomeAsync).NeedsAnyDesk();
         desk.MapGet("/tournaments/{tournamentId}", TournamentAsync).Needs(PassKind.Desk);
         desk.MapCompetition("", (state, position) => About<DeskNow>(state, position));
+        desk.MapCompetition("/entries", (state, position) => About<DeskEntries>(state, position));
+        desk.MapCompetition("/check-in", (state, position) => About<DeskCheckIn>(state, position));
+        desk.MapCompetition("/draw", (state, position) => About<DeskDraw>(state, position));
+        desk.MapCompetition("/formula", (state, position) => About<DeskFormula>(state, position));
+        desk.MapGet("/tournaments/{tournamentId}/set-up", SetUpAsync).Needs(PassKind.Desk);
         desk.MapGet("/competitions/{competitionId}/pools/{round:int}", RoundAsync).Needs(PassKind.Desk);
         desk.MapGet("/pools/{poolId}", PoolAsync).Needs(PassKind.Desk);
         desk.MapGet("/bouts/{boutId}", BoutAsync).Needs(PassKind.Desk);
@@ -122,6 +127,14 @@ internal static class DeskRoutes
         var (position, now) = (hub.Position, clock.GetUtcNow());
         await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
             ? WebPage.Of<DeskPasses>(("State", state), ("Given", await PassLine.OfAsync(organiser, state, now)), ("Now", now), ("Position", position))
+            : null);
+    }
+
+    private static async Task SetUpAsync(string tournamentId, HttpContext http, DeskPages pages, BoardStates states, FeedHub hub)
+    {
+        var position = hub.Position;
+        await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
+            ? WebPage.Of<DeskSetUp>(("State", state), ("Position", position))
             : null);
     }
 }

@@ -47,7 +47,7 @@ async function submitted(event) {
   const body = form.enctype === 'multipart/form-data' ? data : new URLSearchParams(/** @type {any} */ (data));
   form.dataset.busy = 'yes';
   form.setAttribute('aria-busy', 'true');
-  const answer = await send(form.getAttribute('action') ?? '', body);
+  const answer = await send(event.submitter?.getAttribute('formaction') ?? form.getAttribute('action') ?? '', body);
   delete form.dataset.busy;
   form.removeAttribute('aria-busy');
   if (!answer) {
@@ -69,7 +69,10 @@ async function submitted(event) {
     return;
   }
 
-  tell(form.dataset.done ?? '');
+  if (!event.submitter?.hasAttribute('formaction')) {
+    tell(form.dataset.done ?? '');
+  }
+
   if (form.matches('.results .result')) {
     // On to the next bout, as on the list that is being read out.
     const list = [...document.querySelectorAll('.results .result')];
@@ -79,7 +82,10 @@ async function submitted(event) {
     }
   }
 
-  form.reset();
+  if (!event.submitter?.hasAttribute('formaction')) {
+    form.reset();
+  }
+
   form.querySelectorAll('[aria-invalid]').forEach(field => field.removeAttribute('aria-invalid'));
   document.dispatchEvent(new CustomEvent('outdated'));
 }
