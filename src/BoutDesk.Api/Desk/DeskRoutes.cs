@@ -24,6 +24,7 @@ internal static class DeskRoutes
         desk.MapGet("/competitions/{competitionId}/history", HistoryAsync).Needs(PassKind.Desk);
         desk.MapCompetition("/classification", (state, position) => About<DeskClassification>(state, position));
         desk.MapGet("/tournaments/{tournamentId}/announcements", AnnouncementsAsync).Needs(PassKind.Desk);
+        desk.MapSheets();
     }
 
     /// <summary>Maps a page of a competition.</summary>
