@@ -62,9 +62,15 @@ internal sealed class TableauDrawing
     ];
 
     /// <summary>A quarter of the tree, from its first table to its quarter-final.</summary>
-    public static ImmutableArray<ImmutableArray<Bout>> Quarter(ImmutableArray<ImmutableArray<Bout>> tables, int quarter) =>
+    public static ImmutableArray<ImmutableArray<Bout>> Quarter(ImmutableArray<ImmutableArray<Bout>> tables, int quarter) => Slice(tables, quarter - 1, 4);
+
+    /// <summary>One of several equal slices of the tree, from its first table to the last one of which each slice has a bout.</summary>
+    /// <param name="tables">The tables, first to last.</param>
+    /// <param name="slice">Which slice, from 0.</param>
+    /// <param name="slices">How many there are, a power of two.</param>
+    public static ImmutableArray<ImmutableArray<Bout>> Slice(ImmutableArray<ImmutableArray<Bout>> tables, int slice, int slices) =>
     [
-        .. tables.Where(t => t.Length >= 4).Select(t => t.Skip((quarter - 1) * t.Length / 4).Take(t.Length / 4).ToImmutableArray()),
+        .. tables.Where(t => t.Length >= slices).Select(t => t.Skip(slice * t.Length / slices).Take(t.Length / slices).ToImmutableArray()),
     ];
 
     /// <summary>The tree.</summary>

@@ -31,6 +31,7 @@ internal static class DeskRoutes
         desk.MapCompetition("/classification", (state, position) => About<DeskClassification>(state, position));
         desk.MapGet("/tournaments/{tournamentId}/passes", PassesAsync).Needs(PassKind.Desk);
         desk.MapGet("/tournaments/{tournamentId}/announcements", AnnouncementsAsync).Needs(PassKind.Desk);
+        desk.MapSheets();
     }
 
     /// <summary>Maps a page of a competition.</summary>

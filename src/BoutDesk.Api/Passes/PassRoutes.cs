@@ -117,32 +117,47 @@ internal static class PassRoutes
                     return unknown;
                 }
 
-                var pass = PassRecord.NewPass();
-                var record = new PassRecord
-                {
-                    Id = $"{tournamentId}-pass-{Guid.CreateVersion7():n}",
-                    Hash = PassRecord.HashOf(pass),
-                    Kind = body.Kind,
-                    TournamentId = tournamentId,
-                    Pools = pools,
-                    Strips = strips,
-                    Bouts = bouts,
-                    ExpiresAt = body.ExpiresAt?.ToUniversalTime(),
-                    IssuedAt = clock.GetUtcNow(),
-                    IssuedBy = http.Pass().Id,
-                };
-                ledger.Session.Insert(record);
-                var page = body.Kind switch
-                {
-                    PassKind.Desk => "/desk",
-                    PassKind.Armourer => "/equipment",
-                    _ => $"/strip/{tournamentId}",
-                };
-                var url = $"{Origin(http.Request, configuration)}{page}#{pass}";
-                return Answer.Created(
-                    $"/api/tournaments/{tournamentId}/passes",
-                    new GivenPass(record.Id, record.Kind, pass, url, PassCode.Of(url), pools, strips, bouts, record.ExpiresAt));
+                var given = Make(ledger, http, configuration, clock.GetUtcNow(), tournamentId, body.Kind, pools, strips, bouts, body.ExpiresAt);
+                return Answer.Created($"/api/tournaments/{tournamentId}/passes", given);
             });
+    }
+
+    /// <summary>Makes a pass and keeps its hash; what it is bound to must be known to exist.</summary>
+    internal static GivenPass Make(
+        Ledger ledger,
+        HttpContext http,
+        IConfiguration configuration,
+        DateTimeOffset now,
+        string tournamentId,
+        PassKind kind,
+        ImmutableArray<string> pools,
+        ImmutableArray<string> strips,
+        ImmutableArray<string> bouts,
+        DateTimeOffset? expiresAt)
+    {
+        var pass = PassRecord.NewPass();
+        var record = new PassRecord
+        {
+            Id = $"{tournamentId}-pass-{Guid.CreateVersion7():n}",
+            Hash = PassRecord.HashOf(pass),
+            Kind = kind,
+            TournamentId = tournamentId,
+            Pools = pools,
+            Strips = strips,
+            Bouts = bouts,
+            ExpiresAt = expiresAt?.ToUniversalTime(),
+            IssuedAt = now,
+            IssuedBy = http.Pass().Id,
+        };
+        ledger.Session.Insert(record);
+        var page = kind switch
+        {
+            PassKind.Desk => "/desk",
+            PassKind.Armourer => "/equipment",
+            _ => $"/strip/{tournamentId}",
+        };
+        var url = $"{Origin(http.Request, configuration)}{page}#{pass}";
+        return new GivenPass(record.Id, kind, pass, url, PassCode.Of(url), pools, strips, bouts, record.ExpiresAt);
     }
 
     private static async Task<IResult> ListAsync(string tournamentId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
