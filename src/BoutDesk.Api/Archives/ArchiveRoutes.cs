@@ -37,12 +37,12 @@ internal static class ArchiveRoutes
 
     public static void MapArchives(this IEndpointRouteBuilder app)
     {
-        app.MapGet("/api/tournaments/{tournamentId}/archive", GetAsync).Needs(PassKind.Desk).WithTags("Archives")
+        app.MapGet("/api/tournaments/{tournamentId}/archive", GetAsync).Needs(PassKind.Desk).WithTags("Tournaments")
             .Does("getArchive", "The whole tournament as one archive", "A zip file with the lists of each competition in CSV and JSON, and the log of all events, from which a service can take the tournament in again. It holds personal data, but no pass.")
-            .Produces(200, contentType: Formats.Zip).Refuses(401, 403, 404);
+            .Produces<byte[]>(200, Formats.Zip).Produces(304).Refuses(401, 403, 404);
         // The same for a browser at the desk, whose pass goes with the desk's own addresses only.
         app.MapGet("/desk/tournaments/{tournamentId}/archive", GetAsync).Needs(PassKind.Desk).ExcludeFromDescription();
-        app.MapPost("/api/archives", ImportAsync).Needs(PassKind.Desk).WithTags("Archives")
+        app.MapPost("/api/archives", ImportAsync).Needs(PassKind.Desk).WithTags("Tournaments")
             .WithMetadata(new RequestSizeLimit(MostBytes))
             .Does("importArchive", "Take a tournament in from its archive", "Everything is as it was: the same identifiers, times and answers, and it can be fenced on. All or nothing; refused when the tournament is here already. Needs a desk pass of the organiser. Sent again it is refused, since the tournament is here then.")
             .Accepts<object>(Formats.Zip).Produces<ImportedArchive>(201).Refuses(400, 401, 403, 409, 413, 415);
@@ -56,11 +56,12 @@ internal static class ArchiveRoutes
             return Problem.NotFound("tournament");
         }
 
-        var buffer = new MemoryStream();
+        var log = await EventLog.WriteAsync(session, store.Options.Serializer(), tournamentId, http.RequestAborted);
+        using var buffer = new MemoryStream();
         await using (var zip = await ZipArchive.CreateAsync(buffer, ZipArchiveMode.Create, leaveOpen: true, Encoding.UTF8, http.RequestAborted))
         {
             await PutAsync(zip, "README.txt", Encoding.UTF8.GetBytes(About.ReplaceLineEndings("\r\n")));
-            await PutAsync(zip, EventLog.FileName, await EventLog.WriteAsync(session, store.Options.Serializer(), tournamentId, http.RequestAborted));
+            await PutAsync(zip, EventLog.FileName, log);
             foreach (var competition in (await session.LoadManyAsync<Competition>(http.RequestAborted, [.. tournament.Competitions])).OrderBy(c => tournament.Competitions.IndexOf(c.Id)))
             {
                 var folder = $"{tournament.Competitions.IndexOf(competition.Id) + 1} {FileNames.Safe(competition.Name)}";
@@ -78,8 +79,10 @@ internal static class ArchiveRoutes
             }
         }
 
-        buffer.Position = 0;
-        return Results.File(buffer, Formats.Zip, $"{FileNames.Safe(tournament.Name)}.zip");
+        http.Response.Headers.ContentDisposition = FileNames.Attachment(tournament.Name, "zip");
+        // All that is in it follows from the log; a zip file also says when it was made.
+        await ETags.SendAsync(http, buffer.ToArray(), Formats.Zip, ETags.Of(log));
+        return Results.Empty;
     }
 
     private static IEnumerable<(string Name, Task<IResult> List)> Lists(Competition competition, HttpContext http, Organiser organiser, IMemoryCache cache)

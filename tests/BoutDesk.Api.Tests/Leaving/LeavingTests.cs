@@ -37,6 +37,12 @@ public class LeavingTests
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{leaver}/reinstate", new { reason = "only a cramp" }, HttpStatusCode.OK);
 
         var after = await desk.GetAsync<JsonObject>($"/api/pools/{pool.Id()}");
+        // Leaving and coming back are two more versions of a bout, and all else is as it was.
+        foreach (var one in before.Items("bouts").Concat(after.Items("bouts")))
+        {
+            one.AsObject().Remove("version");
+        }
+
         Assert.True(JsonNode.DeepEquals(before["bouts"], after["bouts"]));
         Assert.True(JsonNode.DeepEquals(before["standings"], after["standings"]));
     }

@@ -13,10 +13,8 @@ public sealed class LookTests
 
     [Theory]
     [InlineData(320, 640)]
-    [InlineData(390, 780)]
     // A window of 1280 by 800 at 200 % zoom.
     [InlineData(640, 400)]
-    [InlineData(1280, 800)]
     [InlineData(1920, 1080)]
     public async Task Every_page_fits_the_screen(int width, int height)
     {

@@ -1,0 +1,126 @@
+using System.Text.Json.Nodes;
+using BoutDesk.Api.Tests;
+using Microsoft.Playwright;
+using Xunit;
+
+namespace BoutDesk.Pages.Tests.Desk;
+
+/// <summary>The morning at the desk: set up, enter, check in, draw.</summary>
+[Collection(OneBrowser.Name)]
+public class MorningTests
+{
+    private readonly Browser browser;
+
+    public MorningTests(Browser browser) => this.browser = browser;
+
+    [Fact]
+    public async Task A_tournament_is_set_up_entered_checked_in_and_drawn_by_keyboard()
+    {
+        await using var laptop = await browser.DeviceAsync(1280, 800);
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync("/desk/enter#" + DeskHost.DeskPass);
+        await page.WaitForURLAsync("**/desk");
+
+        await page.FillAsync("#name", "Lantern Cup");
+        await page.FillAsync("#venue", "Old Mill Hall");
+        await page.FillAsync("#startsOn", "2027-03-14");
+        await page.FillAsync("#timeZone", "Europe/Vienna");
+        await page.PressAsync("#timeZone", "Enter");
+        await page.WaitForURLAsync("**/desk/tournaments/*");
+        await page.GetByRole(AriaRole.Link, new() { Name = "Set up", Exact = true }).ClickAsync();
+        await page.FillAsync("#strip", "Strip 1");
+        await page.PressAsync("#strip", "Enter");
+        await Assertions.Expect(page.Locator("#board")).ToContainTextAsync("Strip 1");
+        await page.FillAsync("#name", "Under 12 épée");
+        await page.SelectOptionAsync("#weapon", "epee");
+        await page.PressAsync("#name", "Enter");
+        await page.GetByRole(AriaRole.Link, new() { Name = "Enter the fencers" }).ClickAsync();
+
+        // A row without a given name is told with its line, and mended in place.
+        await page.FillAsync("#csv", "familyName,givenName,club,ranking\nAhlgren,Mette,Salle du Pont,1\nBaumann,Jonas,Fechtkreis Au,zwei\nCosta,Ines,Riverside,3\nDvořák,Petr,Riverside,\n");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Check the list" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#checked")).ToContainTextAsync("Line 3");
+        await page.FillAsync("#csv", (await page.InputValueAsync("#csv")).Replace("zwei", "2", StringComparison.Ordinal));
+        await page.GetByRole(AriaRole.Button, new() { Name = "Enter the list" }).ClickAsync();
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Name = "4 entrants" })).ToBeVisibleAsync();
+        await page.FillAsync("#familyName", "Ekwueme");
+        await page.FillAsync("#givenName", "Ada");
+        await page.PressAsync("#givenName", "Enter");
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Name = "5 entrants" })).ToBeVisibleAsync();
+        await Browser.PictureAsync(page, "desk-entries");
+        await Browser.AssertAccessibleAsync(page);
+
+        await page.GetByRole(AriaRole.Link, new() { Name = "Check-in", Exact = true }).ClickAsync();
+        foreach (var (letters, name) in new[] { ("ahl", "Ahlgren Mette"), ("dvorak", "Dvořák Petr"), ("river", "Costa Ines"), ("ekw", "Ekwueme Ada") })
+        {
+            await page.FillAsync("#who", letters);
+            await page.PressAsync("#who", "Enter");
+            await Assertions.Expect(page.Locator("#told")).ToContainTextAsync($"{name} is here.");
+            await Assertions.Expect(page.Locator("#settled")).ToContainTextAsync(name);
+        }
+
+        await page.GetByRole(AriaRole.Button, new() { Name = "Absent: Baumann Jonas" }).ClickAsync();
+        await Assertions.Expect(page.GetByText("4 here, 1 absent, 0 not yet")).ToBeVisibleAsync();
+        await Browser.PictureAsync(page, "desk-check-in");
+        await Browser.AssertAccessibleAsync(page);
+
+        await page.GetByRole(AriaRole.Link, new() { Name = "Draw the pools" }).ClickAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Draw", Exact = true }).ClickAsync();
+        await page.WaitForURLAsync("**/pools/1");
+        await Assertions.Expect(page.GetByText("Ahlgren Mette")).ToBeVisibleAsync();
+    }
+
+    [Theory]
+    [InlineData(1280, ColorScheme.Light)]
+    [InlineData(320, ColorScheme.Dark)]
+    public async Task Axe_finds_nothing_wrong_with_the_pages_of_the_desk_and_they_fit(int width, ColorScheme colours)
+    {
+        var tournament = await browser.Desk.TournamentAsync();
+        var competition = await browser.Desk.CompetitionAsync(7, tournamentId: tournament);
+        var pool = (await browser.Desk.DrawPoolsAsync(competition, new { poolCount = 1, drawSeed = 7 }))["pools"]![0]!.Id();
+        var bout = (await browser.Desk.GetAsync<JsonObject>($"/api/pools/{pool}"))["bouts"]![0]!.Id();
+        await browser.Desk.ResultAsync(bout, 5, 2);
+        await using var laptop = await browser.DeviceAsync(width, 800, colours);
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync("/desk/enter#" + DeskHost.DeskPass);
+        await page.WaitForURLAsync("**/desk");
+        var (about, at) = ($"/desk/tournaments/{tournament}", $"/desk/competitions/{competition}");
+        var found = new List<string>();
+        foreach (var path in new[] { "/desk", about, about + "/set-up", about + "/passes", about + "/announcements", at, at + "/entries", at + "/check-in", at + "/draw", at + "/formula", at + "/pools/1", "/desk/pools/" + pool, "/desk/bouts/" + bout, at + "/tableau", at + "/classification", at + "/history" })
+        {
+            var answer = await page.GotoAsync(path);
+            Assert.Equal(200, answer!.Status);
+            await page.EvaluateAsync("document.querySelectorAll('details').forEach(d => d.open = true)");
+            await Browser.PictureAsync(page, $"desk-{path[6..].Replace('/', '-').Replace(competition, "c", StringComparison.Ordinal).Replace(tournament, "t", StringComparison.Ordinal)}-{width}");
+            if (await Record.ExceptionAsync(() => Browser.AssertAccessibleAsync(page)) is { } wrong)
+            {
+                found.Add($"{path}: {wrong.Message}");
+            }
+
+            if (await page.EvaluateAsync<int>("document.documentElement.scrollWidth") is var wide && wide > width)
+            {
+                found.Add($"{path} is {wide} wide.");
+            }
+        }
+
+        Assert.Empty(found);
+    }
+
+    [Fact]
+    public async Task The_desk_is_closed_without_its_pass_and_its_forms_take_nothing_from_elsewhere()
+    {
+        await using var laptop = await browser.DeviceAsync(1280, 800);
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync("/desk");
+        await page.WaitForURLAsync("**/desk/enter?to=%2Fdesk");
+        await page.FillAsync("#pass", "not the pass of anybody");
+        await page.PressAsync("#pass", "Enter");
+        await Assertions.Expect(page.GetByRole(AriaRole.Alert)).ToContainTextAsync("This is no pass for the desk");
+
+        using var foreign = new HttpRequestMessage(HttpMethod.Post, "/desk/send/POST/tournaments") { Content = new FormUrlEncodedContent([new("name", "x")]) };
+        foreign.Headers.Add("Origin", "http://elsewhere.example");
+        foreign.Headers.Add("Cookie", "boutdesk-pass=" + DeskHost.DeskPass);
+        using var answer = await browser.Host.Public.SendAsync(foreign);
+        Assert.Equal(403, (int)answer.StatusCode);
+    }
+}
