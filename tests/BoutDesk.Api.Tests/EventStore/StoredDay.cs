@@ -65,6 +65,11 @@ public sealed class StoredDay : IAsyncLifetime
         await desk.ResultAsync(second.Id(), 5, 1);
         var (_, etag) = await desk.ReadAsync($"/api/bouts/{second.Id()}");
         Assert.Equal(200, (await desk.AskResultAsync(second.Id(), 5, 2, etag, "misheard")).Status);
+        (_, etag) = await desk.ReadAsync($"/api/bouts/{second.Id()}");
+        Assert.Equal(200, (await desk.AskAsync(HttpMethod.Delete, $"/api/bouts/{second.Id()}/result", null, ("If-Match", etag))).Status);
+        await desk.ResultAsync(second.Id(), 5, 2);
+        var announced = await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{Tournament}/announcements", new { text = "Lunch is served." }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Delete, $"/api/tournaments/{Tournament}/announcements/{announced.Id()}", null, HttpStatusCode.NoContent);
         await ScoreAsync(desk, bouts[2].Id(), "cards", new { side = "left", card = "black", reason = "violence" });
         var excluded = (await desk.ListAsync($"/api/competitions/{Competition}/entrants")).Single(e => e.Text("status") == "excluded").Id();
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{excluded}/reinstate", new { reason = "wrong fencer" }, HttpStatusCode.OK);

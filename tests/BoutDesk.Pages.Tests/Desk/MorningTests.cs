@@ -91,7 +91,7 @@ public class MorningTests
             var answer = await page.GotoAsync(path);
             Assert.Equal(200, answer!.Status);
             await page.EvaluateAsync("document.querySelectorAll('details').forEach(d => d.open = true)");
-            await Browser.PictureAsync(page, $"desk-{path[6..].Replace('/', '-').Replace(competition, "c", StringComparison.Ordinal).Replace(tournament, "t", StringComparison.Ordinal)}-{width}");
+            await Browser.PictureAsync(page, $"{path.TrimStart('/').Replace('/', '-').Replace(competition, "c", StringComparison.Ordinal).Replace(tournament, "t", StringComparison.Ordinal)}-{width}");
             if (await Record.ExceptionAsync(() => Browser.AssertAccessibleAsync(page)) is { } wrong)
             {
                 found.Add($"{path}: {wrong.Message}");
