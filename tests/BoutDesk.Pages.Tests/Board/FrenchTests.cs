@@ -3,6 +3,7 @@ using System.Net.Http.Headers;
 using System.Text.Json.Nodes;
 using System.Text.RegularExpressions;
 using BoutDesk.Api.Tests;
+using BoutDesk.Pages.Tests.Desk;
 using BoutDesk.Pages.Tests.Pads;
 using Microsoft.Playwright;
 using Xunit;
@@ -97,9 +98,7 @@ public sealed partial class FrenchTests
         var competition = await browser.Desk.CompetitionAsync(5);
         await browser.Desk.DrawPoolsAsync(competition, new { poolCount = 1, drawSeed = 7 });
         await using var device = await browser.DeviceAsync(1280, 800, language: "fr-FR");
-        var page = await device.NewPageAsync();
-        await page.GotoAsync("/desk/enter#" + DeskHost.DeskPass);
-        await page.WaitForURLAsync("**/desk");
+        var page = await device.EnterAsync();
         var script = JsonNode.Parse(await SendAsync("application/json"))!;
         Assert.Equal("Des matchs sont encore à tirer", script["title"]!.GetValue<string>());
         Assert.Equal("urn:boutdesk:problem:bouts-open", script["type"]!.GetValue<string>());

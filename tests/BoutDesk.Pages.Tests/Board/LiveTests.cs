@@ -157,7 +157,7 @@ public sealed class LiveTests
     {
         var tournament = await browser.Desk.TournamentAsync();
         await browser.Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/strips", new { name = "Strip 1" }, HttpStatusCode.Created);
-        var competition = await BoardDay.PoolsAsync(browser.Desk, tournament, 5, "One pool");
+        var competition = await BoardDay.PoolsAsync(browser.Desk, tournament, 5, "Lantern épée");
         return (competition, (await BoardDay.BoutsAsync(browser.Desk, competition, 1))[0].Id());
     }
 }

@@ -19,7 +19,7 @@ public class PoolGridTests
     public async Task A_pool_of_seven_is_typed_in_with_three_keys_a_bout_beyond_the_touches()
     {
         var (competition, pool) = await PoolAsync(7);
-        await using var laptop = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
         var page = await OpenAsync(laptop, pool);
 
         var keys = 0;
@@ -62,7 +62,7 @@ public class PoolGridTests
     public async Task A_sheet_can_be_typed_in_row_by_row()
     {
         var (_, pool) = await PoolAsync(4);
-        await using var laptop = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
         var page = await OpenAsync(laptop, pool);
         await page.GetByLabel("the rows").CheckAsync();
         await page.Locator("#r1c2").FocusAsync();
@@ -87,7 +87,7 @@ public class PoolGridTests
     public async Task What_contradicts_itself_is_marked_at_once_and_not_kept()
     {
         var (_, pool) = await PoolAsync(4);
-        await using var laptop = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
         var page = await OpenAsync(laptop, pool);
         var (left, right) = await FirstAsync(page, pool);
         var matter = page.Locator("#matter");
@@ -122,7 +122,7 @@ public class PoolGridTests
     public async Task A_result_in_the_wrong_row_is_undone_and_one_entered_twice_is_noticed()
     {
         var (_, pool) = await PoolAsync(4);
-        await using var laptop = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
         var page = await OpenAsync(laptop, pool);
         var (left, right) = await FirstAsync(page, pool);
         await TypeAsync(left, "V");
@@ -148,8 +148,8 @@ public class PoolGridTests
     public async Task Two_desks_on_one_pool_see_each_other_and_choose_where_they_differ()
     {
         var (_, pool) = await PoolAsync(4);
-        await using var laptop = await LaptopAsync();
-        await using var second = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
+        await using var second = await browser.LaptopAsync();
         var (one, other) = (await OpenAsync(laptop, pool), await OpenAsync(second, pool));
         var (left, right) = await FirstAsync(one, pool);
         var (otherLeft, otherRight) = await FirstAsync(other, pool);
@@ -174,7 +174,7 @@ public class PoolGridTests
     public async Task What_the_service_could_not_take_is_sent_again_and_counts_once()
     {
         var (_, pool) = await PoolAsync(4);
-        await using var laptop = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
         var page = await OpenAsync(laptop, pool);
         var (left, right) = await FirstAsync(page, pool);
         await laptop.SetOfflineAsync(true);
@@ -195,16 +195,6 @@ public class PoolGridTests
 
     private async Task<IReadOnlyList<JsonNode>> BoutsAsync(string pool) =>
         [.. (await browser.Desk.GetAsync<JsonObject>($"/api/pools/{pool}"))["bouts"]!.AsArray().Select(b => b!)];
-
-    private async Task<IBrowserContext> LaptopAsync()
-    {
-        var laptop = await browser.DeviceAsync(1280, 800);
-        var page = await laptop.NewPageAsync();
-        await page.GotoAsync("/desk/enter#" + DeskHost.DeskPass);
-        await page.WaitForURLAsync("**/desk");
-        await page.CloseAsync();
-        return laptop;
-    }
 
     private static async Task<IPage> OpenAsync(IBrowserContext laptop, string pool)
     {

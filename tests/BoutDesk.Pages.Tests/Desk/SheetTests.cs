@@ -25,7 +25,7 @@ public partial class SheetTests
     public async Task Every_sheet_fits_the_paper(string format, int upright, int across)
     {
         var paper = await PaperAsync();
-        await using var laptop = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
         var page = await laptop.NewPageAsync();
         await page.EmulateMediaAsync(new() { Media = Media.Print });
         var wrong = new List<string>();
@@ -51,7 +51,7 @@ public partial class SheetTests
     public async Task Every_sheet_can_be_read_by_everybody_and_on_a_phone()
     {
         var paper = await PaperAsync();
-        await using var laptop = await LaptopAsync(320, 640);
+        await using var laptop = await browser.LaptopAsync(320, 640);
         var page = await laptop.NewPageAsync();
         var index = $"/desk/competitions/{paper.Day.Pools}/sheets";
         foreach (var path in paper.Sheets.DistinctBy(s => s.Name.Split('-')[0]).Select(s => s.Path).Append(index))
@@ -69,7 +69,7 @@ public partial class SheetTests
     {
         var day = await BoardDay.OfAsync(browser);
         var competition = await BoardDay.PoolsAsync(browser.Desk, day.TournamentId, 12, "Foil by codes");
-        await using var laptop = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
         var page = await laptop.NewPageAsync();
         await page.GotoAsync($"/desk/competitions/{competition}/sheets");
         await page.GetByRole(AriaRole.Button, new() { Name = "Pool sheets with a code for each referee" }).ClickAsync();
@@ -109,7 +109,7 @@ public partial class SheetTests
     public async Task Sheets_say_what_is_known()
     {
         var paper = await PaperAsync();
-        await using var laptop = await LaptopAsync();
+        await using var laptop = await browser.LaptopAsync();
         var page = await laptop.NewPageAsync();
 
         await page.GotoAsync(paper.Of("pools-done"));
@@ -128,7 +128,7 @@ public partial class SheetTests
         var names = await page.Locator("tbody th").AllInnerTextsAsync();
         Assert.Equal(names.Order(StringComparer.Create(new("en"), ignoreCase: true)), names);
 
-        await using var plain = await LaptopAsync(scripts: false);
+        await using var plain = await browser.LaptopAsync(scripts: false);
         var still = await plain.NewPageAsync();
         await still.GotoAsync(paper.Of("slips"));
         await Assertions.Expect(still.Locator(".slip").First).ToContainTextAsync("Referee");
@@ -139,26 +139,6 @@ public partial class SheetTests
     private static partial Regex PageObject();
 
     private Task<Paper> PaperAsync() => made ??= Paper.MakeAsync(browser);
-
-    private async Task<IBrowserContext> LaptopAsync(int width = 1280, int height = 900, bool scripts = true)
-    {
-        var laptop = await browser.DeviceAsync(width, height, scripts: scripts);
-        var page = await laptop.NewPageAsync();
-        if (scripts)
-        {
-            await page.GotoAsync("/desk/enter#" + DeskHost.DeskPass);
-        }
-        else
-        {
-            await page.GotoAsync("/desk/enter");
-            await page.Locator("[name=pass]").FillAsync(DeskHost.DeskPass);
-            await page.Keyboard.PressAsync("Enter");
-        }
-
-        await page.WaitForURLAsync("**/desk");
-        await page.CloseAsync();
-        return laptop;
-    }
 
     /// <summary>Competitions at every stage, with the sheets that each has and how many pages they take.</summary>
     private sealed record Paper(BoardDay Day, IReadOnlyList<(string Name, string Path, int? Pages)> Sheets)
