@@ -66,7 +66,6 @@ internal sealed class DeskHistory
         IEvent[] told = [.. events];
         var passes = (await session.LoadManyAsync<PassRecord>(told.Select(e => e.UserName).OfType<string>().Distinct())).ToDictionary(p => p.Id);
         var bouts = (await session.LoadManyAsync<Bout>(told.Where(e => e.Data is IBoutEvent).Select(e => e.StreamKey!).Distinct())).ToDictionary(b => b.Id);
-        var zone = TimeZoneInfo.FindSystemTimeZoneById(state.Tournament.TimeZone);
         return
         [
             .. from e in told
@@ -75,7 +74,7 @@ internal sealed class DeskHistory
                where what is not null
                select new ToldLine(
                    e.Timestamp,
-                   TimeZoneInfo.ConvertTime(e.Timestamp, zone),
+                   state.Tournament.TimeAt(e.Timestamp),
                    By(e.UserName, passes.GetValueOrDefault(e.UserName ?? string.Empty)),
                    bout is null ? null : $"{Who(state, bout, Side.Left)} – {Who(state, bout, Side.Right)}",
                    bout is null ? null : "/desk/bouts/" + bout.Id,

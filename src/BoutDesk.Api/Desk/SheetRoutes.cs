@@ -95,5 +95,5 @@ internal static class SheetRoutes
 
     private static WebPage Sheet<T>(CompetitionState state, TimeProvider clock, params IEnumerable<(string Name, object? Value)> more)
         where T : IComponent =>
-        WebPage.Of<T>([("State", state), ("Now", TimeZoneInfo.ConvertTime(clock.GetUtcNow(), TimeZoneInfo.FindSystemTimeZoneById(state.Tournament.TimeZone))), .. more]);
+        WebPage.Of<T>([("State", state), ("Now", state.Tournament.TimeAt(clock.GetUtcNow())), .. more]);
 }

@@ -70,8 +70,7 @@ public static class PoolRoundDecider
             order = [.. competition.Rounds[^1].GoOn.Where(id => !gone.Contains(id))];
         }
 
-        // Whoever is exempt is so from the first round and enters with the tableau, or is ranked ahead from then on.
-        var exempt = round == 1 ? Math.Min(competition.Formula.Pools.Exempt, order.Length) : competition.Rounds[^1].Drawn.Exempt.Count(order.Contains);
+        var exempt = Exempt(competition, order);
         var fencers = order[exempt..];
         if (fencers.Length < 3)
         {
@@ -261,6 +260,19 @@ public static class PoolRoundDecider
         return ranked.Where(id => !gone.Contains(id)).Select(id => (id, tallies.GetValueOrDefault(id)));
     }
 
+    /// <summary>How many fencers the next pool round would have: who is present or went on, the exempt left out.</summary>
+    public static int ToBeDrawn(Competition competition)
+    {
+        string[] order = competition.Rounds.IsEmpty
+            ? [.. Present(competition).Select(e => e.Id)]
+            : [.. competition.Rounds[^1].GoOn.Where(id => !competition.Gone.Contains(id))];
+        return order.Length - Exempt(competition, order);
+    }
+
+    /// <summary>Who is neither checked in nor marked absent; nobody where check-in is not used.</summary>
+    public static IEnumerable<Entrant> Unsettled(Competition competition) =>
+        CheckInUsed(competition) ? competition.Entrants.Where(e => e.Status == EntrantStatus.Entered) : [];
+
     /// <summary>Who is present, in the order of entry.</summary>
     internal static IEnumerable<Entrant> Present(Competition competition) => CheckInUsed(competition)
         ? competition.Entrants.Where(e => e.Status == EntrantStatus.CheckedIn)
@@ -269,8 +281,8 @@ public static class PoolRoundDecider
     /// <summary>Why the first draw has to wait for the check-in, or null.</summary>
     internal static Refusal? WhyCheckInIsOpen(Competition competition)
     {
-        var unseen = competition.Entrants.Where(e => e.Status == EntrantStatus.Entered).Select(e => e.Id).ToImmutableArray();
-        return unseen.Length > 0 && CheckInUsed(competition)
+        var unseen = Unsettled(competition).Select(e => e.Id).ToImmutableArray();
+        return unseen.Length > 0
             ? new Refusal(RefusalReason.CheckInOpen, $"{unseen.Length} entrant(s) are neither checked in nor marked absent. Settle them first.") { Concerns = unseen }
             : null;
     }
@@ -283,6 +295,11 @@ public static class PoolRoundDecider
             ? new Refusal(RefusalReason.BoutsBegun, $"{begun.Length} bout(s) have begun, so the draw stands.") { Concerns = begun }
             : null;
     }
+
+    /// <summary>Whoever is exempt is so from the first round and enters with the tableau, or is ranked ahead from then on.</summary>
+    private static int Exempt(Competition competition, IReadOnlyCollection<string> order) => competition.Rounds.IsEmpty
+        ? Math.Min(competition.Formula.Pools.Exempt, order.Count)
+        : competition.Rounds[^1].Drawn.Exempt.Count(order.Contains);
 
     private static bool CheckInUsed(Competition competition) =>
         competition.Entrants.Any(e => e.Status is EntrantStatus.CheckedIn or EntrantStatus.Absent);
