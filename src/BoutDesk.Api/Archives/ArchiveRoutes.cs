@@ -124,18 +124,9 @@ internal static class ArchiveRoutes
             return unreadable!;
         }
 
-        await using (var session = organiser.Read())
-        {
-            if (await session.Events.FetchStreamStateAsync(log.TournamentId, http.RequestAborted) is not null)
-            {
-                return new Problem(ProblemKinds.AlreadyHere, "The tournament of this archive is here already. It was not touched.");
-            }
-        }
-
         // Once it is being kept the client's hanging up no longer matters.
-        return await log.KeepAsync(organiser)
-            ? Results.Created($"/api/tournaments/{log.TournamentId}", new ImportedArchive(log.TournamentId, log.Count))
-            : new Problem(ProblemKinds.UnreadableArchive, "The log of the archive contradicts itself: an event cannot follow those before it. Nothing was kept. Take the archive from its service again.");
+        return (IResult?)await log.KeepAsync(organiser)
+            ?? Results.Created($"/api/tournaments/{log.TournamentId}", new ImportedArchive(log.TournamentId, log.Count));
     }
 
     private sealed class RequestSizeLimit(long bytes) : Microsoft.AspNetCore.Http.Metadata.IRequestSizeLimitMetadata

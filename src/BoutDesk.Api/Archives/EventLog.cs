@@ -10,10 +10,9 @@ using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Tournaments;
-using JasperFx;
 using JasperFx.Events;
+using JasperFx.Events.Daemon;
 using Marten;
-using Marten.Exceptions;
 
 namespace BoutDesk.Api.Archives;
 
@@ -98,8 +97,8 @@ internal sealed class EventLog
     /// <summary>
     /// Keeps it, all or nothing, in the same order and with the same times. The states follow from it, as they did before.
     /// </summary>
-    /// <returns>False when an event cannot follow those before it.</returns>
-    public async Task<bool> KeepAsync(Organiser organiser)
+    /// <returns>Why nothing was kept, or null.</returns>
+    public async Task<Problem?> KeepAsync(Organiser organiser)
     {
         await using var connection = organiser.Connection();
         await connection.OpenAsync();
@@ -119,13 +118,17 @@ internal sealed class EventLog
                 await session.SaveChangesAsync();
             }
         }
-        catch (Exception wrong) when (wrong is InvalidOperationException or Marten.Exceptions.ExistingStreamIdCollisionException or ConcurrencyException or MartenCommandException or KeyNotFoundException or ArgumentException)
+        catch (Marten.Exceptions.ExistingStreamIdCollisionException)
         {
-            return false;
+            return new Problem(ProblemKinds.AlreadyHere, "The tournament of this archive is here already. It was not touched.");
+        }
+        catch (ApplyEventException)
+        {
+            return Unreadable("The log of the archive contradicts itself: an event cannot follow those before it. Nothing was kept. Take the archive from its service again.");
         }
 
         await transaction.CommitAsync();
-        return true;
+        return null;
     }
 
     private static IEvent Wrapped(IDocumentSession session, Kept kept)

@@ -54,6 +54,17 @@ public class ArchiveTests
     }
 
     [Fact]
+    public async Task Taken_in_twice_at_the_same_moment_it_is_there_once()
+    {
+        var (tournament, _) = await TournamentAsync();
+        var archive = await ArchiveAsync(tournament);
+        await using var other = await DeskHost.StartAsync();
+        var answers = await Answers.AtOnceAsync(Enumerable.Repeat(() => ImportAsync(other.Desk, archive), 3));
+        Assert.Equal([201, 409, 409], answers.Select(a => a.Status).Order());
+        Assert.Equal(Log(archive), Log(await ArchiveAsync(tournament, other.Desk)));
+    }
+
+    [Fact]
     public async Task An_archive_holds_the_lists_for_a_spreadsheet_and_no_pass()
     {
         var (tournament, _) = await TournamentAsync();
@@ -88,6 +99,9 @@ public class ArchiveTests
         await RefusedAsync("is missing before it", Zip("events.jsonl", string.Join('\n', log.Where((_, i) => i != 5))));
         await RefusedAsync("no event that this service knows", Zip("events.jsonl", string.Join('\n', log[..3]) + "\n" + log[3].Replace("\"name\":\"", "\"name\":\"un", StringComparison.Ordinal)));
         await RefusedAsync("does not belong", Zip("events.jsonl", log[0] + "\n" + log[1].Replace(tournament, "aaaaaaaa", StringComparison.Ordinal)));
+        // A competition that begins with a fencer, and a bout that begins with a touch.
+        await RefusedAsync("contradicts itself", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-1", "entrant-checked-in", new JsonObject { ["entrantId"] = "x" })));
+        await RefusedAsync("contradicts itself", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-1-d1p1b1", "time-ran-out", [])));
         await RefusedAsync("cannot be read", Zip("events.jsonl", log[0] + "\n{"));
         await RefusedAsync("larger than", Zip("events.jsonl", new string(' ', 51 * 1024 * 1024)));
         Assert.Equal(404, (await other.Desk.AskAsync(HttpMethod.Get, $"/api/tournaments/{tournament}")).Status);
@@ -181,6 +195,9 @@ public class ArchiveTests
         using var reader = new StreamReader(zip.GetEntry("events.jsonl")!.Open());
         return reader.ReadToEnd();
     }
+
+    private static string Line(string stream, string name, JsonObject data) =>
+        new JsonObject { ["stream"] = stream, ["version"] = 1, ["name"] = name, ["at"] = "2026-11-28T09:00:00Z", ["by"] = "desk", ["data"] = data }.ToJsonString();
 
     private static byte[] Zip(string name, string text)
     {
