@@ -3,10 +3,11 @@
 // do not contradict each other. What is typed and not kept yet stays in the cells.
 
 import { send, tell } from './desk.js';
+import { newKey } from './pad/key.js';
 
 /** @typedef {{touches: number, won: boolean}} Half */
 /** @typedef {{left: number, right: number, winner: 'left' | 'right'}} Result */
-/** @typedef {{id: string, order: number, left: HTMLInputElement, right: HTMLInputElement, version: number, kept: Result | null, warned: string, sending: boolean}} Bout */
+/** @typedef {{id: string, order: number, left: HTMLInputElement, right: HTMLInputElement, version: number, kept: Result | null, warned: string, sending: number, asked: Result | null, turn: Promise<void>}} Bout */
 
 const entry = /** @type {HTMLElement} */ (document.getElementById('entry'));
 const matter = /** @type {HTMLElement} */ (document.getElementById('matter'));
@@ -21,7 +22,7 @@ const done = [];
 
 for (const cell of cells) {
   const id = cell.dataset.bout ?? '';
-  const bout = bouts.get(id) ?? /** @type {any} */ ({ id, order: Number(cell.dataset.order), version: Number(cell.dataset.version), kept: null, warned: '', sending: false });
+  const bout = bouts.get(id) ?? /** @type {any} */ ({ id, order: Number(cell.dataset.order), version: Number(cell.dataset.version), kept: null, warned: '', sending: 0, asked: null, turn: Promise.resolve() });
   bout[cell.dataset.side ?? ''] = cell;
   bouts.set(id, bout);
 }
@@ -146,7 +147,7 @@ function mark(bout) {
       cell.removeAttribute('aria-invalid');
     }
 
-    cell.classList.toggle('sending', bout.sending);
+    cell.classList.toggle('sending', bout.sending > 0);
     cell.classList.toggle('won', kept && bout.kept?.winner === side);
     cell.classList.toggle('kept', kept);
   }
@@ -206,7 +207,7 @@ function settle(cell) {
   say('');
   const empty = bout.left.value === '' && bout.right.value === '';
   const result = resultOf(bout);
-  if (same(result, bout.kept) || (!result && !empty)) {
+  if (same(result, bout.sending ? bout.asked : bout.kept) || (!result && !empty)) {
     return true;
   }
 
@@ -217,28 +218,38 @@ function settle(cell) {
   }
 
   bout.warned = '';
-  void keep(bout, result, true);
+  keep(bout, result, true);
   return true;
 }
 
 /**
- * Sends a result, or takes one back. Goes on trying while the service does not answer.
+ * Sends a result, or takes one back, after what was sent for the same bout before: it rests on that.
  * @param {Bout} bout
  * @param {Result | null} result
  * @param {boolean} undoable
  */
-async function keep(bout, result, undoable) {
+function keep(bout, result, undoable) {
+  bout.sending++;
+  bout.asked = result;
+  mark(bout);
+  bout.turn = bout.turn.then(() => put(bout, result, undoable));
+}
+
+/**
+ * Goes on trying while the service does not answer.
+ * @param {Bout} bout
+ * @param {Result | null} result
+ * @param {boolean} undoable
+ */
+async function put(bout, result, undoable) {
   const before = bout.kept;
-  const key = [...crypto.getRandomValues(new Uint8Array(16))].map(b => b.toString(16).padStart(2, '0')).join('');
-  const body = new URLSearchParams({ _key: key, _match: String(bout.version) });
+  const body = new URLSearchParams({ _key: newKey(), _match: String(bout.version) });
   if (result) {
     body.set('left:int', String(result.left));
     body.set('right:int', String(result.right));
     body.set('winner', result.winner);
   }
 
-  bout.sending = true;
-  mark(bout);
   let answer = await send(`/desk/send/${result ? 'PUT' : 'DELETE'}/bouts/${bout.id}/result`, body);
   for (let wait = 1000; !answer || answer.status === 503; wait = Math.min(wait * 2, 10000)) {
     say(text('unreachable', `${name(bout)} ${said(result)}`));
@@ -249,7 +260,7 @@ async function keep(bout, result, undoable) {
     }
   }
 
-  bout.sending = false;
+  bout.sending--;
   if (answer.ok) {
     bout.version = Number((answer.etag ?? '').replace(/^W?\/?"/, '').split('-')[0]) || bout.version;
     bout.kept = result;
@@ -292,14 +303,14 @@ async function meet(bout, mine) {
 
   if (!bout.kept) {
     // Touches at the strip, or another strip: nothing that a result contradicts.
-    void keep(bout, mine, true);
+    keep(bout, mine, true);
     return;
   }
 
   mark(bout);
   say(text('meanwhile', said(bout.kept), name(bout), said(mine)), [
     button(text('theirs'), () => fill(bout, bout.kept)),
-    button(text('mine'), () => void keep(bout, mine, true)),
+    button(text('mine'), () => keep(bout, mine, true)),
   ]);
 }
 
@@ -373,7 +384,7 @@ function undo() {
   if (last) {
     fill(last.bout, last.before);
     last.bout.left.focus();
-    void keep(last.bout, last.before, false);
+    keep(last.bout, last.before, false);
   }
 }
 

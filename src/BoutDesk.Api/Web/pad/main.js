@@ -2,7 +2,8 @@
 /** The referee's pad: what a tap does, and what the pad knows. */
 import { cardFor, clockPeriod, lot, standing } from './bout.js';
 import { jumped, remaining, runs, untouched, withTime } from './clock.js';
-import { newKey, Outbox } from './outbox.js';
+import { newKey } from './key.js';
+import { Outbox } from './outbox.js';
 import { draw, drawClock, scoreOf, titleOf, words } from './screen.js';
 import { ask, forgetTime, listen, timeOffset, Unreachable } from './server.js';
 import * as store from './store.js';

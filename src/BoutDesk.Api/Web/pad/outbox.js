@@ -6,6 +6,7 @@
  * @typedef {import('./store.js').Entry} Entry
  * @typedef {import('./store.js').Kept} Kept
  */
+import { newKey } from './key.js';
 import * as store from './store.js';
 import { ask, timeOffset, Unreachable } from './server.js';
 
@@ -13,11 +14,6 @@ const Lease = 15000;
 // The same after a reload of this window, so that it need not wait for its own lease to lapse.
 const owner = sessionStorage.getItem('pad') ?? newKey();
 sessionStorage.setItem('pad', owner);
-
-/** A key that nobody else makes. crypto.randomUUID is missing without https. */
-export function newKey() {
-  return [...crypto.getRandomValues(new Uint8Array(16))].map(byte => byte.toString(16).padStart(2, '0')).join('');
-}
 
 export class Outbox {
   /** @type {ReturnType<typeof setTimeout> | undefined} */ #timer;
