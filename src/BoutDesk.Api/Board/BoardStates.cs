@@ -27,6 +27,20 @@ internal sealed class BoardStates
         shelf = new Shelf<CompetitionState>(clock, most: 100);
     }
 
+    /// <summary>
+    /// Waits until the pages know what was kept up to now, so that who has just changed something sees it: some 50 ms, a
+    /// second at most when the feed is held up.
+    /// </summary>
+    public async Task CaughtUpAsync(CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        var kept = await session.Events.QueryAllRawEvents().OrderByDescending(e => e.Sequence).Select(e => e.Sequence).FirstOrDefaultAsync(cancellation);
+        for (var tries = 0; hub.Position < kept && tries < 100; tries++)
+        {
+            await Task.Delay(10, cancellation);
+        }
+    }
+
     /// <summary>All tournaments, latest first.</summary>
     public async Task<IReadOnlyList<Tournament>> TournamentsAsync()
     {

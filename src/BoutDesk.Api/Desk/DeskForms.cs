@@ -3,6 +3,7 @@ using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using BoutDesk.Api.Archives;
+using BoutDesk.Api.Board;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
@@ -20,12 +21,12 @@ namespace BoutDesk.Api.Desk;
 /// </summary>
 /// <remarks>
 /// A field is named as in the body of the request, with points where it lies deeper, and says what it is:
-/// <c>left:int</c>, <c>drawSeed:long</c>, <c>pools.separateBy:list</c>, a text otherwise. What was left empty is left
-/// out, or null where it says <c>:null</c>. Names that begin with _ are for this form itself: <c>_back</c> where to go then,
-/// with {name} for a member of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the version that was seen,
-/// <c>_csv</c> an entry list, typed or as a file, in place of all other fields, <c>_zip</c>
-/// an archive likewise, <c>_show</c> that the
-/// answer itself is shown, for a pass that is answered this once.
+/// <c>left:int</c>, <c>pools.separateBy:list</c>, a text otherwise. What was left empty is left out, or null where it says
+/// <c>:null</c>. Names that begin with _ are for this form itself: <c>_back</c> where to go then, with {name} for a member
+/// of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the
+/// version that was seen, <c>_csv</c> an entry list, typed or as a file, in place of all other fields, <c>_zip</c> an
+/// archive likewise, <c>_show</c> that the answer itself is shown, for a pass that is answered this once. An answer that
+/// tells more than that it was done, rows of a list or what follows when a fencer leaves, is shown before going on.
 /// </remarks>
 internal static class DeskForms
 {
@@ -39,7 +40,8 @@ internal static class DeskForms
             return;
         }
 
-        if (!DeskDoor.FromOurPages(http.Request) || !http.Request.HasFormContentType || rest.Value!.Split('/', 3) is not ["", var method, var path])
+        if (!DeskDoor.FromOurPages(http.Request) || !http.Request.HasFormContentType || rest.Value!.Split('/', 3) is not ["", var method, var path]
+            || method is not ("POST" or "PUT" or "DELETE"))
         {
             http.Response.StatusCode = StatusCodes.Status403Forbidden;
             return;
@@ -49,11 +51,15 @@ internal static class DeskForms
         await AllowFilesAsync(http);
         var form = await http.Request.ReadFormAsync(http.RequestAborted);
         var from = Languages.From(http.Request);
-        var asPage = Board.BoardPages.WantsPage(http.Request);
+        var asPage = BoardPages.WantsPage(http.Request);
         await RewriteAsync(http.Request, form, method, path);
         var told = await AnswerAsync(http, next);
         var done = http.Response.StatusCode is >= 200 and < 300;
-        if (!done && told?["title"] is JsonValue title)
+        if (done)
+        {
+            await http.RequestServices.GetRequiredService<BoardStates>().CaughtUpAsync(http.RequestAborted);
+        }
+        else if (told?["title"] is JsonValue title)
         {
             told["title"] = T(title.ToString());
         }
@@ -76,6 +82,10 @@ internal static class DeskForms
             http.Response.StatusCode = StatusCodes.Status200OK;
             http.Response.Headers.Remove(HeaderNames.Location);
             await pages.SendAsync(http, WebPage.Of<GivenPage>(("Pass", told), ("Back", Back(from, null))));
+        }
+        else if (done && told is JsonObject { } answer && (answer["rows"] is JsonArray || answer["consequences"] is JsonArray { Count: > 0 }))
+        {
+            await pages.SendAsync(http, WebPage.Of<AnsweredPage>(("Answer", answer), ("Back", Back(from, null))));
         }
         else if (done)
         {
@@ -185,14 +195,12 @@ internal static class DeskForms
     /// <summary>The value of a field as its kind says. What is no number stays a text, for the request to be refused with its field named.</summary>
     private static bool Value(string kind, string[] given, out JsonNode? value)
     {
-        // Of a box with its hidden "false" before it, the last one counts.
         var last = given.LastOrDefault() ?? string.Empty;
         value = kind switch
         {
             "list" => new JsonArray([.. given.Where(v => v.Length > 0).Select(v => (JsonNode)v)]),
             _ when last.Length == 0 => null,
-            "int" or "long" when long.TryParse(last, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) => number,
-            "bool" => last is "true" or "on",
+            "int" when long.TryParse(last, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) => number,
             _ => last,
         };
         return value is not null || kind == "null";

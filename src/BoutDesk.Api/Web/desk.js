@@ -1,14 +1,10 @@
 // @ts-check
 // Makes the forms of the desk answer on the spot. They work without this too, by whole pages.
 
-const forms = '/desk/send/';
+import { newKey } from './pad/key.js';
 
-/**
- * A key for an action, so that a repeat of it counts once. Not crypto.randomUUID: over plain http there is none.
- */
-function newKey() {
-  return [...crypto.getRandomValues(new Uint8Array(16))].map(b => b.toString(16).padStart(2, '0')).join('');
-}
+const forms = '/desk/send/';
+const aboutBout = /^[a-z0-9]+-\d+-d\d+[a-z0-9]+$/;
 
 /**
  * Sends what a form would send. Tells what came back; null when nothing did.
@@ -42,12 +38,19 @@ async function submitted(event) {
     data.set('winner', Number(data.get('left:int')) > Number(data.get('right:int')) ? 'left' : 'right');
   }
 
+  const address = event.submitter?.getAttribute('formaction') ?? form.getAttribute('action') ?? '';
+  // What got no answer is repeated with its key; anything else than the same again is another action.
+  if (form.dataset.keyFor !== address) {
+    delete form.dataset.key;
+  }
+
   form.dataset.key ??= newKey();
+  form.dataset.keyFor = address;
   data.set('_key', form.dataset.key);
   const body = form.enctype === 'multipart/form-data' ? data : new URLSearchParams(/** @type {any} */ (data));
   form.dataset.busy = 'yes';
   form.setAttribute('aria-busy', 'true');
-  const answer = await send(event.submitter?.getAttribute('formaction') ?? form.getAttribute('action') ?? '', body);
+  const answer = await send(address, body);
   delete form.dataset.busy;
   form.removeAttribute('aria-busy');
   if (!answer) {
@@ -70,7 +73,8 @@ async function submitted(event) {
   }
 
   if (!event.submitter?.hasAttribute('formaction')) {
-    tell(form.dataset.done ?? '');
+    // What follows by the rules when a fencer leaves is said with it.
+    tell([form.dataset.done ?? '', ...(answer.told?.consequences ?? []).map((/** @type {{what: string}} */ c) => c.what)].join(' '));
   }
 
   if (form.matches('.results .result')) {
@@ -94,10 +98,13 @@ async function submitted(event) {
  * Shows why it was refused, at the form and at its fields.
  * @param {HTMLFormElement} form
  * @param {{detail?: string, title?: string, errors?: Record<string, string[]>, rows?: {line: number, field: string, problem: string}[],
- *   concerns?: unknown[]} | null} problem
+ *   concerns?: string[]} | null} problem
  */
 function refused(form, problem) {
-  const lines = (problem?.rows ?? []).slice(0, 50).map(row => `${row.line}: ${row.field} – ${row.problem}`);
+  const lines = [
+    ...(problem?.rows ?? []).map(row => `${row.line}: ${row.field} – ${row.problem}`),
+    ...(problem?.concerns ?? []).map(concern => aboutBout.test(concern) ? link(concern) : concern).filter(c => c instanceof Node || c.includes(' ')),
+  ];
   say(form, problem?.detail ?? '', lines, problem?.title);
   form.dispatchEvent(new CustomEvent('refused', { bubbles: true, detail: problem }));
   form.querySelectorAll('[aria-invalid]').forEach(field => field.removeAttribute('aria-invalid'));
@@ -111,9 +118,17 @@ function refused(form, problem) {
 }
 
 /**
+ * The way to a bout that a refusal names.
+ * @param {string} boutId
+ */
+function link(boutId) {
+  return Object.assign(document.createElement('a'), { href: `/desk/bouts/${boutId}`, textContent: boutId });
+}
+
+/**
  * @param {HTMLFormElement} form
  * @param {string} text
- * @param {string[]} [lines]
+ * @param {(string | Node)[]} [lines]
  * @param {string} [title]
  */
 function say(form, text, lines = [], title = '') {
@@ -132,7 +147,11 @@ function say(form, text, lines = [], title = '') {
 
   if (lines.length > 0) {
     const list = document.createElement('ul');
-    list.append(...lines.map(l => Object.assign(document.createElement('li'), { textContent: l })));
+    list.append(...lines.map(l => {
+      const item = document.createElement('li');
+      item.append(l);
+      return item;
+    }));
     line.append(list);
   }
 }
@@ -149,6 +168,12 @@ export function tell(text) {
 }
 
 document.addEventListener('submit', event => void submitted(event));
+
+document.addEventListener('input', event => {
+  if (event.target instanceof HTMLElement) {
+    delete event.target.closest('form')?.dataset.key;
+  }
+});
 
 // A list with a box above it shows what fits what was typed.
 document.addEventListener('input', event => {

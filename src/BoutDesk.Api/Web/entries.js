@@ -1,8 +1,6 @@
 // @ts-check
 // Entries and check-in by keyboard: the cursor stays where the next name is typed.
 
-import { tell } from './desk.js';
-
 const box = document.getElementById('who');
 if (box instanceof HTMLInputElement) {
   /** @type {HTMLElement} */ (document.getElementById('door')).hidden = false;
@@ -13,8 +11,11 @@ if (box instanceof HTMLInputElement) {
     }
 
     event.preventDefault();
-    const first = [...document.querySelectorAll('#waiting > li')].find(row => row instanceof HTMLElement && !row.hidden);
-    const form = box.value.trim() === '' ? null : first?.querySelector('form.here');
+    // A scanned identifier means one fencer, though others may begin with it.
+    const wanted = box.value.trim();
+    const rows = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('#waiting > li')]);
+    const row = rows.find(r => r.dataset.entrant === wanted) ?? rows.find(r => !r.hidden);
+    const form = wanted === '' ? null : row?.querySelector('form.here');
     if (form instanceof HTMLFormElement) {
       form.requestSubmit();
       box.value = '';
@@ -37,7 +38,5 @@ document.addEventListener('sent', event => {
     const lines = [(place?.dataset.good ?? '').replace('{0}', answer?.added ?? 0),
       ...(answer?.rows ?? []).map((/** @type {{line: number, field: string, problem: string}} */ row) => `${(place?.dataset.bad ?? '').replace('{0}', String(row.line))}: ${row.field} – ${row.problem}`)];
     place?.replaceChildren(...lines.map(text => Object.assign(document.createElement('p'), { textContent: text })));
-  } else if (form.classList.contains('leaving') && answer?.consequences) {
-    tell(answer.consequences.map((/** @type {{text?: string, rule: string}} */ c) => c.text ?? c.rule).join(' '));
   }
 });

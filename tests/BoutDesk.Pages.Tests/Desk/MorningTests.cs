@@ -1,3 +1,4 @@
+using System.Net;
 using System.Text.Json.Nodes;
 using BoutDesk.Api.Tests;
 using Microsoft.Playwright;
@@ -17,9 +18,7 @@ public class MorningTests
     public async Task A_tournament_is_set_up_entered_checked_in_and_drawn_by_keyboard()
     {
         await using var laptop = await browser.DeviceAsync(1280, 800);
-        var page = await laptop.NewPageAsync();
-        await page.GotoAsync("/desk/enter#" + DeskHost.DeskPass);
-        await page.WaitForURLAsync("**/desk");
+        var page = await laptop.EnterAsync();
 
         await page.FillAsync("#name", "Lantern Cup");
         await page.FillAsync("#venue", "Old Mill Hall");
@@ -67,7 +66,40 @@ public class MorningTests
         await page.GetByRole(AriaRole.Link, new() { Name = "Draw the pools" }).ClickAsync();
         await page.GetByRole(AriaRole.Button, new() { Name = "Draw", Exact = true }).ClickAsync();
         await page.WaitForURLAsync("**/pools/1");
-        await Assertions.Expect(page.GetByText("Ahlgren Mette")).ToBeVisibleAsync();
+        await Assertions.Expect(page.Locator("#pool-1")).ToContainTextAsync("Ahlgren Mette");
+    }
+
+    [Fact]
+    public async Task A_scanned_code_means_one_fencer_though_others_begin_with_it()
+    {
+        var competition = await browser.Desk.CompetitionAsync(12, checkIn: false);
+        // The tenth comes first in the list, and its identifier begins as that of the first.
+        await browser.Desk.SendAsync(HttpMethod.Put, $"/api/entrants/{competition}-e10", new { familyName = "Aubert", givenName = "Maïa" }, HttpStatusCode.OK);
+        await using var laptop = await browser.LaptopAsync();
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync($"/desk/competitions/{competition}/check-in");
+        await page.FillAsync("#who", $"{competition}-e1");
+        await page.PressAsync("#who", "Enter");
+        await Assertions.Expect(page.Locator("#told")).ToContainTextAsync("Fencer001 Robin is here.");
+    }
+
+    [Fact]
+    public async Task Without_scripts_too_it_is_told_what_is_wrong_with_a_list_and_what_follows_when_a_fencer_leaves()
+    {
+        var competition = await browser.Desk.CompetitionAsync(4);
+        await using var laptop = await browser.LaptopAsync(scripts: false);
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync($"/desk/competitions/{competition}/entries");
+        await page.FillAsync("#csv", "familyName,givenName,ranking\nAubert,Maïa,1\nBerg,Nils,two\n");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Check the list" }).ClickAsync();
+        await Assertions.Expect(page.GetByRole(AriaRole.Listitem)).ToContainTextAsync("Line 3: ranking");
+
+        await page.GetByRole(AriaRole.Link, new() { Name = "Go on" }).ClickAsync();
+        await page.Locator($"#of-{competition}-e2 summary").ClickAsync();
+        await page.FillAsync($"#w-{competition}-e2", "a fever");
+        await page.Locator($"#of-{competition}-e2").GetByRole(AriaRole.Button, new() { Name = "Withdraw" }).ClickAsync();
+        await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Name = "Done" })).ToBeVisibleAsync();
+        await Assertions.Expect(page.GetByRole(AriaRole.Listitem)).ToContainTextAsync("drawn");
     }
 
     [Theory]
@@ -81,9 +113,7 @@ public class MorningTests
         var bout = (await browser.Desk.GetAsync<JsonObject>($"/api/pools/{pool}"))["bouts"]![0]!.Id();
         await browser.Desk.ResultAsync(bout, 5, 2);
         await using var laptop = await browser.DeviceAsync(width, 800, colours);
-        var page = await laptop.NewPageAsync();
-        await page.GotoAsync("/desk/enter#" + DeskHost.DeskPass);
-        await page.WaitForURLAsync("**/desk");
+        var page = await laptop.EnterAsync();
         var (about, at) = ($"/desk/tournaments/{tournament}", $"/desk/competitions/{competition}");
         var found = new List<string>();
         foreach (var path in new[] { "/desk", about, about + "/set-up", about + "/passes", about + "/announcements", at, at + "/entries", at + "/check-in", at + "/draw", at + "/formula", at + "/pools/1", "/desk/pools/" + pool, "/desk/bouts/" + bout, at + "/tableau", at + "/classification", at + "/history" })
