@@ -43,6 +43,7 @@ internal static class DemoLoader
 
                 Demo: the Harbour Lights Cup is loaded. Click through it:
                   the board, live   {address.Uri}
+                  the desk          {address.Uri}desk
                   a referee's pad   {pad}
                   the API           {address.Uri}openapi
                   its feed          {address.Uri}api/tournaments/{id}/feed
