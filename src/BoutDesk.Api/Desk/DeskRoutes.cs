@@ -67,11 +67,12 @@ internal static class DeskRoutes
             : null);
     }
 
-    private static async Task RoundAsync(string competitionId, int round, HttpContext http, DeskPages pages, BoardStates states, FeedHub hub)
+    private static async Task RoundAsync(
+        string competitionId, int round, string? first, string? second, HttpContext http, DeskPages pages, BoardStates states, FeedHub hub)
     {
         var position = hub.Position;
         await pages.SendAsync(http, await states.CompetitionAsync(competitionId) is { } state && state.Competition.Round(round) is { } drawn
-            ? About<DeskRound>(state, position, ("Round", drawn))
+            ? About<DeskRound>(state, position, ("Round", drawn), ("First", first), ("Second", second))
             : null);
     }
 

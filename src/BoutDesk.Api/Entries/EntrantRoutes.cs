@@ -44,6 +44,8 @@ internal static class EntrantRoutes
             .Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/check-in", CheckInAsync).Needs(PassKind.Desk)
             .Does("checkIn", "Check an entrant in").Produces<EntrantView>(200).Writes(409, 412);
+        one.MapDelete("/check-in", TakeCheckInBackAsync).Needs(PassKind.Desk)
+            .Does("takeBackCheckIn", "Take a check-in back", "For a mistake, until the draw: the entrant was not seen yet.").Produces<EntrantView>(200).Writes(409, 412);
         one.MapPost("/absent", (string entrantId, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Absent, null, http, commands)).Needs(PassKind.Desk)
             .Does("markAbsent", "Mark an entrant absent", "In an open pool all of his bouts are annulled.").Produces<LeavingView>(200).Writes(409, 412);
         one.MapPost("/withdraw", (string entrantId, WithdrawEntrant body, HttpContext http, Commands commands) => LeaveAsync(entrantId, Leaving.Withdrawn, body.Reason, http, commands, body.Cause)).Needs(PassKind.Desk)
@@ -230,6 +232,9 @@ internal static class EntrantRoutes
 
     private static Task<IResult> CheckInAsync(string entrantId, HttpContext http, Commands commands) =>
         ChangeAsync(entrantId, http, commands, (_, competition, entrant) => Task.FromResult(EntryDecider.CheckIn(competition, entrant)));
+
+    private static Task<IResult> TakeCheckInBackAsync(string entrantId, HttpContext http, Commands commands) =>
+        ChangeAsync(entrantId, http, commands, (_, competition, entrant) => Task.FromResult(EntryDecider.TakeCheckInBack(competition, entrant)));
 
     private static Task<IResult> LeaveAsync(
         string entrantId, Leaving leaving, string? reason, HttpContext http, Commands commands, WithdrawalCause? cause = null) =>

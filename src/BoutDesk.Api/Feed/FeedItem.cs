@@ -48,6 +48,7 @@ internal sealed record FeedItem(
                 EntrantEntered e => e.EntrantId,
                 EntrantCorrected e => e.EntrantId,
                 EntrantCheckedIn e => e.EntrantId,
+                CheckInTakenBack e => e.EntrantId,
                 EntrantMarkedAbsent e => e.EntrantId,
                 EntrantWithdrew e => e.EntrantId,
                 EntrantExcluded e => e.EntrantId,

@@ -92,6 +92,7 @@ internal static class OpenApiExamples
         new ReinstateEntrant("Withdrawn by mistake."),
         new CheckEquipment(EquipmentItem.Mask, Verdict.Passed, "green 14"),
         new DrawPoolRound(PoolSize: 6),
+        new ExchangeFencers(Entrant, Opponent),
         new CloseRound(DrawSeed: 2026),
         new AssignStrip(null),
         new RecordResult(5, 3, Side.Left),
@@ -161,6 +162,12 @@ internal static class OpenApiExamples
             [],
             [new PoolSummary(PoolOne, 1, StripOne, [new PoolFencerView(1, Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn)], 15, 4)],
             [First, Second]),
+        new ExchangeView(
+            1,
+            new ExchangedFencerView(Entrant, "Aubert Maïa", 1, 1, 2, [new PoolMateView(Competition + "-e3", "Costa Rui", AffiliationKind.Club)]),
+            new ExchangedFencerView(Opponent, "Berg Nils", 2, 2, 1, []),
+            true,
+            [new ExchangedSeparation(AffiliationKind.Club, 0, 1, 0)]),
         new ClosedRoundView(
             1,
             2026,

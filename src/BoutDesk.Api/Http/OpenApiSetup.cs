@@ -225,7 +225,7 @@ internal static class OpenApiSetup
             ["round"] = "The pool round, from 1.",
             ["limit"] = "At most so many items, 1 to 2000; all when left out. A Link header leads to the next page.",
             ["after"] = "Begin after the item with this identifier.",
-            ["dryRun"] = "For CSV: only check the list.",
+            ["dryRun"] = "Only say what would be done; for entries with CSV.",
             ["partial"] = "For CSV: take the rows that are right, and leave the others out.",
             ["reason"] = "Why, to 200 characters.",
             ["restMinutes"] = "The rest between two elimination bouts in minutes, 0 to 120; 10 when left out.",

@@ -35,6 +35,12 @@ internal static class PoolRoutes
         rounds.MapDelete("/pool-rounds/{round:int}", ScrapAsync).Needs(PassKind.Desk)
             .Does("scrapPoolRound", "Scrap the draw of the last pool round", "Possible until a bout of it has begun, so that a late entry can be drawn in.")
             .Produces(204).Writes(409);
+        rounds.MapPost("/pool-rounds/{round:int}/exchange", ExchangeAsync).Needs(PassKind.Desk)
+            .Does(
+                "exchangeFencers",
+                "Exchange two fencers of different pools by hand",
+                "Possible until a bout of their two pools has begun. dryRun=true only says what it would do. The same two once more brings back what was.")
+            .Produces<ExchangeView>(200).Writes(409);
         rounds.MapPost("/pool-rounds/{round:int}/close", CloseAsync).Needs(PassKind.Desk)
             .Does("closePoolRound", "Close a pool round and rank it", "Refused with the bouts that are still open.")
             .Produces<ClosedRoundView>(200).Writes(409);
@@ -145,6 +151,25 @@ internal static class PoolRoutes
                 ledger.Keep(decision);
                 return new Answer(StatusCodes.Status204NoContent, null);
             });
+
+    private static Task<IResult> ExchangeAsync(
+        string competitionId, int round, ExchangeFencers body, HttpContext http, Commands commands, bool dryRun = false) =>
+        WithRoundAsync(competitionId, round, http, commands, (ledger, competition, bouts) =>
+        {
+            var drawn = competition.Round(round)!;
+            var decision = PoolExchange.Decide(competition, drawn, body.First, body.Second, bouts);
+            if (decision.Refusal is { } refusal)
+            {
+                return refusal;
+            }
+
+            if (!dryRun)
+            {
+                ledger.Keep(decision);
+            }
+
+            return Answer.Ok(ExchangeView.Of(competition, drawn, PoolExchange.Of(competition, drawn, body.First, body.Second, out _)!));
+        });
 
     private static Task<IResult> CloseAsync(string competitionId, int round, CloseRound? body, HttpContext http, Commands commands) =>
         Lots.Problem(body?.DrawSeed) is { } problem

@@ -17,6 +17,59 @@ internal sealed record DrawPoolRound(int? PoolSize = null, int? PoolCount = null
 /// <param name="DrawSeed">The seed of the lots among those tied; left out, one is made and recorded.</param>
 internal sealed record CloseRound(long? DrawSeed = null);
 
+/// <summary>Two fencers of different pools to exchange.</summary>
+/// <param name="First">The one entrant.</param>
+/// <param name="Second">The other.</param>
+internal sealed record ExchangeFencers(string First, string Second);
+
+/// <summary>An exchange of two fencers, and what it does to the draw.</summary>
+/// <param name="Round">The round, from 1.</param>
+/// <param name="First">The one fencer.</param>
+/// <param name="Second">The other.</param>
+/// <param name="SameTier">True when both are of one tier of seeds, so that the pools stay equally strong.</param>
+/// <param name="Separation">How well clubs or countries are spread over all pools, without it and with it.</param>
+internal sealed record ExchangeView(
+    int Round, ExchangedFencerView First, ExchangedFencerView Second, bool SameTier, ImmutableArray<ExchangedSeparation> Separation)
+{
+    public static ExchangeView Of(Competition competition, PoolRound round, PoolExchange exchange) => new(
+        round.Number,
+        ExchangedFencerView.Of(competition, exchange.First),
+        ExchangedFencerView.Of(competition, exchange.Second),
+        exchange.SameTier,
+        [.. exchange.Before.Zip(exchange.After, (before, after) => new ExchangedSeparation(before.Kind, before.Conflicts, after.Conflicts, after.LowerBound))]);
+}
+
+/// <summary>A fencer who is exchanged.</summary>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Seed">The seed among those drawn, from 1.</param>
+/// <param name="From">The number of the pool that he leaves.</param>
+/// <param name="To">The number of the pool that he comes into.</param>
+/// <param name="Meets">Whom of his own club or country he meets there.</param>
+internal sealed record ExchangedFencerView(string EntrantId, string Name, int Seed, int From, int To, ImmutableArray<PoolMateView> Meets)
+{
+    public static ExchangedFencerView Of(Competition competition, ExchangedFencer fencer) => new(
+        fencer.EntrantId,
+        competition.Entrant(fencer.EntrantId)!.Details.Name,
+        fencer.Seed,
+        fencer.From,
+        fencer.To,
+        [.. fencer.Meets.Select(m => new PoolMateView(m.EntrantId, competition.Entrant(m.EntrantId)!.Details.Name, m.Kind))]);
+}
+
+/// <summary>Somebody of the same club or country in a pool.</summary>
+/// <param name="EntrantId">The entrant.</param>
+/// <param name="Name">Family name and given name.</param>
+/// <param name="Kind">What they share.</param>
+internal sealed record PoolMateView(string EntrantId, string Name, AffiliationKind Kind);
+
+/// <summary>How well one kind of affiliation is spread over the pools, without an exchange and with it.</summary>
+/// <param name="Kind">What is spread.</param>
+/// <param name="Before">The pairs of one affiliation that share a pool without it.</param>
+/// <param name="After">The same with it.</param>
+/// <param name="LowerBound">The number of such pairs that no draw can go below.</param>
+internal sealed record ExchangedSeparation(AffiliationKind Kind, int Before, int After, int LowerBound);
+
 /// <summary>A pool round.</summary>
 /// <param name="Round">The round, from 1.</param>
 /// <param name="Closed">Whether it was closed.</param>

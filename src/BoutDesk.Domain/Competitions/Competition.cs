@@ -20,7 +20,7 @@ public enum Stage
 }
 
 /// <summary>A pool round as drawn, and as closed if it was.</summary>
-/// <param name="Drawn">The draw.</param>
+/// <param name="Drawn">The draw, exchanges by hand included.</param>
 /// <param name="Closed">The closing with the ranking in force, or null while the round is open.</param>
 public sealed record PoolRound(PoolRoundDrawn Drawn, PoolRoundClosed? Closed)
 {
@@ -31,6 +31,16 @@ public sealed record PoolRound(PoolRoundDrawn Drawn, PoolRoundClosed? Closed)
     public ImmutableArray<string> GoOn => Closed is null
         ? []
         : [.. Drawn.Exempt, .. Closed.Ranking.Take(Closed.Promoted).Select(r => r.EntrantId)];
+
+    /// <summary>The round after two fencers changed places.</summary>
+    internal PoolRound With(FencersExchanged exchanged) => this with
+    {
+        Drawn = Drawn with
+        {
+            Pools = [.. Drawn.Pools.Select(pool => exchanged.Pools.FirstOrDefault(changed => changed.Id == pool.Id) ?? pool)],
+            Separation = exchanged.Separation,
+        },
+    };
 }
 
 /// <summary>A competition, folded from its events. Immutable.</summary>
@@ -138,6 +148,7 @@ public sealed record Competition
             EntrantCorrected corrected => competition.With(corrected.EntrantId, e => e with { Details = corrected.Details }),
             EntrantCheckedIn checkedIn => competition.With(
                 checkedIn.EntrantId, e => e with { Status = EntrantStatus.CheckedIn, Reason = null, Cause = null, WasCheckedIn = true }),
+            CheckInTakenBack back => competition.With(back.EntrantId, e => e with { Status = EntrantStatus.Entered, WasCheckedIn = false }),
             EntrantMarkedAbsent absent => competition.With(absent.EntrantId, EntrantStatus.Absent, null),
             EntrantWithdrew withdrew => competition.With(withdrew.EntrantId, EntrantStatus.Withdrawn, withdrew.Reason, withdrew.Cause),
             EntrantExcluded excluded => competition.With(excluded.EntrantId, EntrantStatus.Excluded, excluded.Reason),
@@ -151,6 +162,10 @@ public sealed record Competition
             {
                 Rounds = competition.Rounds.Add(new PoolRound(drawn, null)),
                 Draws = drawn.Draw,
+            },
+            FencersExchanged exchanged => competition with
+            {
+                Rounds = competition.Rounds.SetItem(exchanged.Round - 1, competition.Rounds[exchanged.Round - 1].With(exchanged)),
             },
             PoolRoundScrapped => competition with { Rounds = competition.Rounds.RemoveAt(competition.Rounds.Length - 1) },
             PoolRoundClosed closed => competition.With(closed.Round, closed),

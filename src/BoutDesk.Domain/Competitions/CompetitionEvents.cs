@@ -35,6 +35,10 @@ public sealed record EntrantCorrected(string EntrantId, EntrantDetails Details) 
 /// <param name="EntrantId">The entrant.</param>
 public sealed record EntrantCheckedIn(string EntrantId) : ICompetitionEvent;
 
+/// <summary>The entrant was checked in by mistake: nobody has seen him yet.</summary>
+/// <param name="EntrantId">The entrant.</param>
+public sealed record CheckInTakenBack(string EntrantId) : ICompetitionEvent;
+
 /// <summary>The entrant did not come.</summary>
 /// <param name="EntrantId">The entrant.</param>
 public sealed record EntrantMarkedAbsent(string EntrantId) : ICompetitionEvent;
@@ -83,6 +87,15 @@ public sealed record DrawnPool(string Id, int Number, ImmutableArray<string> Fen
 /// <param name="Conflicts">The pairs of one affiliation that share a pool.</param>
 /// <param name="LowerBound">The number of such pairs that no draw can go below.</param>
 public sealed record Separation(AffiliationKind Kind, int Conflicts, int LowerBound);
+
+/// <summary>Two fencers of different pools changed places by hand.</summary>
+/// <param name="Round">The round.</param>
+/// <param name="First">The one fencer.</param>
+/// <param name="Second">The other.</param>
+/// <param name="Pools">The two pools as they are since.</param>
+/// <param name="Separation">How well clubs and countries are spread over all pools since.</param>
+public sealed record FencersExchanged(
+    int Round, string First, string Second, ImmutableArray<DrawnPool> Pools, ImmutableArray<Separation> Separation) : ICompetitionEvent;
 
 /// <summary>The draw of a pool round was scrapped before a bout had begun.</summary>
 /// <param name="Round">The round.</param>

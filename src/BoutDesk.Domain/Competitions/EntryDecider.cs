@@ -145,6 +145,24 @@ public static class EntryDecider
             : new Refusal(RefusalReason.EntriesClosed, "The draw is made, so check-in is closed. If no bout has begun, scrap the draw, check in and draw again.");
     }
 
+    /// <summary>Takes a check-in back that was a mistake, until the draw. Once more changes nothing.</summary>
+    public static Decision TakeCheckInBack(Competition competition, Entrant entrant)
+    {
+        if (entrant.Status == EntrantStatus.Entered)
+        {
+            return Decision.Nothing;
+        }
+
+        if (entrant.Status != EntrantStatus.CheckedIn)
+        {
+            return new Refusal(RefusalReason.EntrantState, $"{entrant.Details.Name} is not checked in.");
+        }
+
+        return competition.Stage == Stage.Entries
+            ? Decision.Accept(competition.Id, new CheckInTakenBack(entrant.Id))
+            : new Refusal(RefusalReason.EntriesClosed, "The draw is made, so check-in is closed. Mark the fencer absent, or scrap the draw if no bout has begun.");
+    }
+
     /// <summary>
     /// Lets an entrant leave. In an open pool all of his bouts are annulled, for his opponents too, as if he had not
     /// been there. In the elimination the opponent of his next bout goes on, and he keeps his place; excluded, he

@@ -307,7 +307,8 @@ public static class PoolRoundDecider
     private static ImmutableArray<string?> Affiliations(EntrantDetails details, ImmutableArray<AffiliationKind> separateBy) =>
         [.. separateBy.Select(kind => kind == AffiliationKind.Club ? details.Club : details.Country)];
 
-    private static IEnumerable<Fact> Programme(Competition competition, DrawnPool pool, int round, BoutRules rules)
+    /// <summary>The bouts of a pool in the order in which they are fenced: who is on the left, and who on the right.</summary>
+    internal static ImmutableArray<(string Left, string Right)> OrderOfBouts(Competition competition, DrawnPool pool)
     {
         var clubs = pool.Fencers
             .Select((id, i) => (Position: i + 1, competition.Entrant(id)!.Details.Club))
@@ -315,7 +316,11 @@ public static class PoolRoundDecider
             .GroupBy(f => f.Club!.ToUpperInvariant(), f => f.Position)
             .Where(g => g.Count() > 1)
             .Select(g => (IReadOnlyList<int>)[.. g]);
-        return BoutOrder.For(pool.Fencers.Length, [.. clubs]).Select((pairing, i) => new Fact(
+        return [.. BoutOrder.For(pool.Fencers.Length, [.. clubs]).Select(pairing => (pool.Fencers[pairing.Left - 1], pool.Fencers[pairing.Right - 1]))];
+    }
+
+    private static IEnumerable<Fact> Programme(Competition competition, DrawnPool pool, int round, BoutRules rules) =>
+        OrderOfBouts(competition, pool).Select((bout, i) => new Fact(
             Identifiers.PoolBout(pool.Id, i + 1),
             new BoutProgrammed(
                 competition.Id,
@@ -325,11 +330,10 @@ public static class PoolRoundDecider
                 Stage: null,
                 Order: i + 1,
                 rules,
-                new Seat(pool.Fencers[pairing.Left - 1]),
-                new Seat(pool.Fencers[pairing.Right - 1]),
+                new Seat(bout.Left),
+                new Seat(bout.Right),
                 WinnerTo: null,
                 LoserTo: null)));
-    }
 
     private static ImmutableArray<RankedFencer> Ranked(ImmutableArray<Standing<string>> standings) =>
         [.. standings.Select(s => new RankedFencer(s.Fencer, s.Place, s.Tally, s.Tied))];

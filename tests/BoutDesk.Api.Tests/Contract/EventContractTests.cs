@@ -49,6 +49,7 @@ public class EventContractTests
         ["entrant-entered.bare"] = new EntrantEntered("a-1-e1", new EntrantDetails("Marchetti", "", null, null, null, null, null)),
         ["entrant-corrected"] = new EntrantCorrected("a-1-e1", Details with { Hand = Hand.Right }),
         ["entrant-checked-in"] = new EntrantCheckedIn("a-1-e1"),
+        ["check-in-taken-back"] = new CheckInTakenBack("a-1-e1"),
         ["entrant-marked-absent"] = new EntrantMarkedAbsent("a-1-e1"),
         ["entrant-withdrew"] = new EntrantWithdrew("a-1-e1", "hurt"),
         ["entrant-withdrew.cause"] = new EntrantWithdrew("a-1-e1", "hurt", WithdrawalCause.Injury),
@@ -56,6 +57,8 @@ public class EventContractTests
         ["entrant-reinstated"] = new EntrantReinstated("a-1-e1", "a mistake"),
         ["pool-round-drawn"] = new PoolRoundDrawn(
             1, 3, DrawSeed.MaxValue, ["a-1-e7"], ["a-1-e1", "a-1-e2", "a-1-e3"], [new DrawnPool("a-1-d3p1", 1, ["a-1-e1", "a-1-e3", "a-1-e2"])], [new Separation(AffiliationKind.Club, 1, 0)]),
+        ["fencers-exchanged"] = new FencersExchanged(
+            1, "a-1-e2", "a-1-e4", [new DrawnPool("a-1-d3p1", 1, ["a-1-e1", "a-1-e4"]), new DrawnPool("a-1-d3p2", 2, ["a-1-e2", "a-1-e3"])], [new Separation(AffiliationKind.Club, 1, 0)]),
         ["pool-round-scrapped"] = new PoolRoundScrapped(1, "late entry"),
         ["pool-round-closed"] = new PoolRoundClosed(1, 7, [new RankedFencer("a-1-e1", 1, new Tally(2, 2, 10, 4), false), new RankedFencer("a-1-e2", 2, new Tally(0, 1, 2, 5), true)], 1),
         ["ranking-revised"] = new RankingRevised(1, "a-1-d3p1b2", 7, [new RankedFencer("a-1-e1", 1, new Tally(2, 2, 10, 4), false)], 1, "misheard"),

@@ -30,9 +30,13 @@ public sealed class StoredDay : IAsyncLifetime
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/equipment-checks", new { item = "mask", verdict = "failed", note = "rust" }, HttpStatusCode.Created);
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/equipment-checks", new { item = "mask", verdict = "passed", mark = "M-17" }, HttpStatusCode.Created);
 
+        await desk.SendAsync(HttpMethod.Delete, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);
         await desk.DrawPoolsAsync(Competition, new { drawSeed = 1 });
         await desk.SendAsync(HttpMethod.Delete, $"/api/competitions/{Competition}/pool-rounds/1", null, HttpStatusCode.NoContent);
         var round = await desk.DrawPoolsAsync(Competition, new { drawSeed = 2 });
+        var exchange = new { first = round.Items("pools")[0]["fencers"]![1].Text("entrantId"), second = round.Items("pools")[1]["fencers"]![1].Text("entrantId") };
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{Competition}/pool-rounds/1/exchange", exchange, HttpStatusCode.OK);
         var pool = await desk.GetAsync<JsonObject>($"/api/pools/{round.Items("pools")[0].Id()}");
         await desk.SendAsync(HttpMethod.Put, $"/api/pools/{pool.Id()}/strip", new { stripId = strip.Id() }, HttpStatusCode.OK);
         using var referee = await Host.RefereeAsync(Tournament, pools: [pool.Id()]);

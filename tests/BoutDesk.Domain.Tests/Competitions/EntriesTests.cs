@@ -94,6 +94,29 @@ public class EntriesTests
         Expect.Nothing(EntryDecider.CheckIn(day.Competition, day.Entrant(1)));
     }
 
+    [Fact]
+    public void A_check_in_is_taken_back_as_if_it_had_not_been()
+    {
+        var day = Of(3).ChecksIn(1, 2);
+        Expect.Events(EntryDecider.TakeCheckInBack(day.Competition, day.Entrant(2)), new CheckInTakenBack(E(2)));
+        Expect.Nothing(EntryDecider.TakeCheckInBack(day.Competition, day.Entrant(3)));
+        day.Keep(EntryDecider.TakeCheckInBack(day.Competition, day.Entrant(2)));
+        Assert.Equal((EntrantStatus.Entered, false), (day.Entrant(2).Status, day.Entrant(2).WasCheckedIn));
+        Assert.Equal([2, 3], Numbers(Expect.Refused(RefusalReason.CheckInOpen, day.PoolDraw()).Concerns));
+        // With nobody checked in the competition does without.
+        day.Keep(EntryDecider.TakeCheckInBack(day.Competition, day.Entrant(1)));
+        Expect.Accepted(day.PoolDraw());
+    }
+
+    [Fact]
+    public void A_check_in_is_taken_back_of_who_is_checked_in_and_until_the_draw()
+    {
+        var day = Of(4).ChecksIn(1, 2, 3).Leaves(4, Leaving.Absent);
+        Expect.Refused(RefusalReason.EntrantState, EntryDecider.TakeCheckInBack(day.Competition, day.Entrant(4)));
+        day.DrawPools();
+        Expect.Refused(RefusalReason.EntriesClosed, EntryDecider.TakeCheckInBack(day.Competition, day.Entrant(1)));
+    }
+
     [Theory]
     [InlineData(Leaving.Withdrawn)]
     [InlineData(Leaving.Excluded)]

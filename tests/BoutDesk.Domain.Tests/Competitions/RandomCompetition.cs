@@ -209,7 +209,7 @@ internal sealed class RandomCompetition
     private bool Mishap()
     {
         mishaps--;
-        var decision = chance.Next(14) switch
+        var decision = chance.Next(15) switch
         {
             0 => Leaves(Leaving.Excluded),
             1 => Leaves(Leaving.Absent),
@@ -222,6 +222,7 @@ internal sealed class RandomCompetition
             8 => OnAny(
                 day.InPlay.Values.Where(b => b.Declared is null && b.Actions.Any(a => a.Kind == BoutActionKind.Touch)),
                 b => day.After(BoutDecider.TakeBackTouch(b), AnyLater())),
+            14 => ExchangeFencers(),
             9 or 10 => OnAny(day.Bouts.Values.Where(b => b is { Sealed: true, Struck: false }), CorrectClosed),
             _ => OnAny(day.InPlay.Values.Where(b => b.Declared is not null), Correct),
         };
@@ -240,6 +241,11 @@ internal sealed class RandomCompetition
     private Decision ScrapDraw() => day.Competition.OpenRound is { } open
         ? PoolRoundDecider.Scrap(day.Competition, open.Number, "wrong list", [.. day.InPlay.Values])
         : TableauDecider.Scrap(day.Competition, "wrong list", [.. day.InPlay.Values]);
+
+    private Decision ExchangeFencers() => day.Competition.OpenRound is { } open
+        ? OnAny(open.Drawn.Seeding, first => OnAny(open.Drawn.Seeding, second =>
+            PoolExchange.Decide(day.Competition, open, first, second, [.. day.InPlay.Values])))
+        : Decision.Nothing;
 
     private Decision OnAny<T>(IEnumerable<T> among, Func<T, Decision> decide) =>
         among.ToArray() is { Length: > 0 } some ? decide(some[chance.Next(some.Length)]) : Decision.Nothing;

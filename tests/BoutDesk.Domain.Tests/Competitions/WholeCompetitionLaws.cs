@@ -107,6 +107,17 @@ public class WholeCompetitionLaws
     });
 
     [Property(MaxTest = Competitions)]
+    public Property In_every_pool_everybody_meets_everybody_once() => AtEveryMoment(day =>
+    {
+        foreach (var pool in day.Competition.Rounds.SelectMany(r => r.Drawn.Pools))
+        {
+            var pairs = day.Bouts.Values.Where(b => b.PoolId == pool.Id).Select(b => (b.Left.EntrantId!, b.Right.EntrantId!));
+            var expected = pool.Fencers.SelectMany(a => pool.Fencers.Where(b => string.CompareOrdinal(a, b) < 0).Select(b => (a, b)));
+            Assert.Equal(expected.Order(), pairs.Select(p => string.CompareOrdinal(p.Item1, p.Item2) < 0 ? p : (p.Item2, p.Item1)).Order());
+        }
+    });
+
+    [Property(MaxTest = Competitions)]
     public Property The_ranking_of_a_closed_round_is_the_one_worked_out_from_its_facts() => AtTheEnd(day =>
     {
         foreach (var round in day.Competition.Rounds.Where(r => r.Closed is not null))
@@ -305,8 +316,11 @@ public class WholeCompetitionLaws
             }
 
             var (score, winner) = ResultTold(events, programmed.Rules);
-            Count(programmed.Left.EntrantId!, winner == Side.Left, score.Left, score.Right);
-            Count(programmed.Right.EntrantId!, winner == Side.Right, score.Right, score.Left);
+            Count(Seated(Side.Left, programmed.Left), winner == Side.Left, score.Left, score.Right);
+            Count(Seated(Side.Right, programmed.Right), winner == Side.Right, score.Right, score.Left);
+
+            // An exchange by hand put somebody else there.
+            string Seated(Side side, Seat drawn) => (events.OfType<SeatTaken>().LastOrDefault(taken => taken.Side == side)?.Seat ?? drawn).EntrantId!;
         }
 
         return tallies.Where(t => !left.Contains(t.Key)).ToDictionary();
