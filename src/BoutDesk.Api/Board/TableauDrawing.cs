@@ -27,19 +27,22 @@ internal sealed class TableauDrawing
     private const int Head = 26;
     private const int Indent = 112;
     private const int NameRoom = 17;
+    private const int MarkRoom = 22;
 
     private static readonly HtmlEncoder Encoder = HtmlEncoder.Create(UnicodeRanges.All);
 
     private readonly CompetitionState state;
     private readonly ImmutableArray<ImmutableArray<Bout>> columns;
     private readonly bool twoSided;
+    private readonly IReadOnlyList<PageMark> marks;
     private readonly string prefix;
     private readonly int height;
     private readonly Dictionary<string, (int X, int Y, bool Mirrored)> places = [];
 
-    private TableauDrawing(CompetitionState state, ImmutableArray<ImmutableArray<Bout>> columns, bool twoSided)
+    private TableauDrawing(CompetitionState state, ImmutableArray<ImmutableArray<Bout>> columns, bool twoSided, IReadOnlyList<PageMark> marks)
     {
         this.state = state;
+        this.marks = marks;
         this.columns = columns;
         this.twoSided = twoSided && columns.Length > 1 && columns[^1].Length == 1;
         prefix = Identifiers.TableauBout(state.Id, state.Competition.Tableau!.Draw, string.Empty);
@@ -77,8 +80,10 @@ internal sealed class TableauDrawing
     /// <param name="state">The competition.</param>
     /// <param name="tables">The tables, first to last.</param>
     /// <param name="twoSided">Whether both halves grow towards the final in the middle.</param>
-    public static string Svg(CompetitionState state, ImmutableArray<ImmutableArray<Bout>> tables, bool twoSided = false) =>
-        new TableauDrawing(state, tables, twoSided).Draw();
+    /// <param name="marks">Where it goes on from page to page; those of bouts that are not in it are not drawn.</param>
+    public static string Svg(
+        CompetitionState state, ImmutableArray<ImmutableArray<Bout>> tables, bool twoSided = false, IReadOnlyList<PageMark>? marks = null) =>
+        new TableauDrawing(state, tables, twoSided, marks ?? []).Draw();
 
     /// <summary>A name that fits: the given name as its first letter, and if that is still too long, cut.</summary>
     internal static string Fit(string familyName, string givenName, int room)
@@ -125,7 +130,8 @@ internal sealed class TableauDrawing
         var width = (twoSided ? 2 * Offset(columns.Length - 1) : Offset(columns.Length - 1)) + SlipWidth;
         Place(width);
         var svg = new StringBuilder();
-        svg.Append(CultureInfo.InvariantCulture, $"<svg class=\"tree\" viewBox=\"0 0 {width + 2} {height + Head}\" width=\"{width + 2}\" height=\"{height + Head}\" aria-hidden=\"true\" data-bouts=\"{prefix}\" data-target=\"{state.Competition.Formula.Elimination.Touches}\">");
+        var margin = marks.Count > 0 ? MarkRoom : 0;
+        svg.Append(CultureInfo.InvariantCulture, $"<svg class=\"tree\" viewBox=\"{-margin} 0 {width + 2 + (2 * margin)} {height + Head}\" width=\"{width + 2 + (2 * margin)}\" height=\"{height + Head}\" aria-hidden=\"true\" data-bouts=\"{prefix}\" data-target=\"{state.Competition.Formula.Elimination.Touches}\">");
         var shown = columns.SelectMany(c => c).Where(IsDrawn).ToArray();
         Headings(svg, width);
         Joints(svg, shown);
@@ -134,6 +140,11 @@ internal sealed class TableauDrawing
         foreach (var bout in shown)
         {
             Words(svg, bout);
+        }
+
+        foreach (var mark in marks.Where(m => places.ContainsKey(m.BoutId)))
+        {
+            Mark(svg, mark);
         }
 
         return svg.Append("</svg>").ToString();
@@ -235,6 +246,18 @@ internal sealed class TableauDrawing
         }
     }
 
+    private void Mark(StringBuilder svg, PageMark mark)
+    {
+        var (x, y, _) = places[mark.BoutId];
+        var (middle, height) = mark.Comes switch
+        {
+            null => (x + SlipWidth + 1 + (MarkRoom / 2), y),
+            Side.Left => (x - (MarkRoom / 2) + 1, y - 10),
+            _ => (x - (MarkRoom / 2) + 1, y + 10),
+        };
+        svg.Append(CultureInfo.InvariantCulture, $"<circle class=\"mark\" cx=\"{middle}\" cy=\"{height}\" r=\"9\"/><text class=\"mark\" x=\"{middle}\" y=\"{height + 4}\">{mark.Letter}</text>");
+    }
+
     private void Words(StringBuilder svg, Bout bout)
     {
         var (x, y, _) = places[bout.Id];
@@ -270,3 +293,9 @@ internal sealed class TableauDrawing
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }
+
+/// <summary>A letter where a tree goes on from one page to another.</summary>
+/// <param name="BoutId">The bout beside which it stands.</param>
+/// <param name="Comes">The seat into which somebody comes from another page, or null where the winner leaves the page.</param>
+/// <param name="Letter">The letter.</param>
+internal readonly record struct PageMark(string BoutId, Side? Comes, char Letter);

@@ -7,6 +7,7 @@ using BoutDesk.Api.Board;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.Net.Http.Headers;
 using static BoutDesk.Api.Pages.Texts;
@@ -81,7 +82,7 @@ internal static class DeskForms
         {
             http.Response.StatusCode = StatusCodes.Status200OK;
             http.Response.Headers.Remove(HeaderNames.Location);
-            await pages.SendAsync(http, WebPage.Of<GivenPage>(("Pass", told), ("Back", Back(from, null))));
+            await pages.SendAsync(http, WebPage.Of<GivenPage>(("Pass", told), ("Back", Back(from, null)), ("Ends", await EndsAsync(http, told!))));
         }
         else if (done && told is JsonObject { } answer && (answer["rows"] is JsonArray || answer["consequences"] is JsonArray { Count: > 0 }))
         {
@@ -97,6 +98,13 @@ internal static class DeskForms
             await pages.SendAsync(http, WebPage.Of<RefusedPage>(("Problem", told), ("Back", Back(from, null))));
         }
     });
+
+    /// <summary>When a pass ends, by the clock of its venue.</summary>
+    private static async Task<DateTimeOffset?> EndsAsync(HttpContext http, JsonNode pass)
+    {
+        var tournament = await http.RequestServices.GetRequiredService<BoardStates>().TournamentAsync(Identifiers.TournamentOf((string)pass["id"]!));
+        return pass["expiresAt"]?.GetValue<DateTimeOffset>() is { } ends ? tournament!.Tournament.TimeAt(ends) : null;
+    }
 
     /// <summary>Lets somebody with a desk pass send files, which are larger than what is typed.</summary>
     private static async Task AllowFilesAsync(HttpContext http)

@@ -26,7 +26,7 @@ internal static class SheetRoutes
         sheets.MapSheet<TableauSheets>("/tableau", state => state.Competition.Tableau is not null);
         sheets.MapSheet<ClassificationSheet>("/classification", state => !state.Places.IsEmpty);
         sheets.MapRound<RankingSheet>("/ranking/{round:int}", round => round.Closed is not null);
-        sheets.MapRound<PoolSheets>("/pools/{round:int}", _ => true);
+        sheets.MapGet("/pools/{round:int}", PoolsAsync).Needs(PassKind.Desk);
         sheets.MapPost("/pools/{round:int}/codes", CodesAsync).Needs(PassKind.Desk);
     }
 
@@ -56,9 +56,17 @@ internal static class SheetRoutes
                 : null))
             .Needs(PassKind.Desk);
 
-    /// <summary>Gives out a referee's pass for each pool and answers with the sheets that carry them.</summary>
+    /// <summary>The sheets of all pools of a round, or of one of them.</summary>
+    private static async Task PoolsAsync(string competitionId, int round, int? pool, HttpContext http, DeskPages pages, BoardStates states, TimeProvider clock) =>
+        await pages.SendAsync(http, await states.CompetitionAsync(competitionId) is { } state && state.Competition.Round(round) is { } drawn && Only(drawn, pool) is [_, ..] some
+            ? Sheet<PoolSheets>(state, clock, ("Round", drawn), ("Pools", some))
+            : null);
+
+    private static DrawnPool[] Only(PoolRound round, int? pool) => [.. round.Drawn.Pools.Where(p => pool is null || p.Number == pool)];
+
+    /// <summary>Gives out a referee's pass for each pool, or for one of them, and answers with the sheets that carry them.</summary>
     private static async Task CodesAsync(
-        string competitionId, int round, HttpContext http, DeskPages pages, BoardStates states, Commands commands, IConfiguration configuration, TimeProvider clock)
+        string competitionId, int round, int? pool, HttpContext http, DeskPages pages, BoardStates states, Commands commands, IConfiguration configuration, TimeProvider clock)
     {
         if (!DeskDoor.FromOurPages(http.Request))
         {
@@ -66,7 +74,8 @@ internal static class SheetRoutes
             return;
         }
 
-        if (await states.CompetitionAsync(competitionId) is not { } state || state.Competition.Round(round) is not { Closed: null } drawn)
+        if (await states.CompetitionAsync(competitionId) is not { } state || state.Competition.Round(round) is not { Closed: null } drawn
+            || Only(drawn, pool) is not [_, ..] some)
         {
             await pages.SendAsync(http, null);
             return;
@@ -77,7 +86,7 @@ internal static class SheetRoutes
         {
             // Made anew whenever the store asks for another try.
             var now = clock.GetUtcNow();
-            codes = drawn.Drawn.Pools.ToDictionary(p => p.Id, p =>
+            codes = some.ToDictionary(p => p.Id, p =>
             {
                 var given = PassRoutes.Make(ledger, http, configuration, now, state.Tournament.Id, PassKind.Referee, [p.Id], [], [], now + CodesHold);
                 return new PoolCode(given.Url, given.Code, given.ExpiresAt!.Value);
@@ -90,7 +99,7 @@ internal static class SheetRoutes
             return;
         }
 
-        await pages.SendAsync(http, Sheet<PoolSheets>(state, clock, ("Round", drawn), ("Codes", codes)));
+        await pages.SendAsync(http, Sheet<PoolSheets>(state, clock, ("Round", drawn), ("Pools", some), ("Codes", codes)));
     }
 
     private static WebPage Sheet<T>(CompetitionState state, TimeProvider clock, params IEnumerable<(string Name, object? Value)> more)

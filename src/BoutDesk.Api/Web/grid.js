@@ -322,7 +322,7 @@ function confirmed(bout) {
   return bout.status === 'decided' && bout.winner && bout.score ? { ...bout.score, winner: bout.winner } : null;
 }
 
-/** @returns {Promise<{bouts: any[], standings: any[]} | null>} */
+/** @returns {Promise<{fencers: { entrantId: string }[], bouts: any[], standings: any[]} | null>} */
 async function fetchPool() {
   try {
     const answer = await fetch(`/api/pools/${entry.dataset.pool}`, { cache: 'no-cache' });
@@ -335,6 +335,12 @@ async function fetchPool() {
 /** Puts into the sheet what others did, and the standings. */
 async function look() {
   const pool = await fetchPool();
+  const rows = [...entry.querySelectorAll('tr[data-entrant]')].map(row => /** @type {HTMLElement} */ (row).dataset.entrant);
+  if (pool && pool.fencers.map(f => f.entrantId).join() !== rows.join()) {
+    location.reload(); // Another desk exchanged fencers: these are the rows of somebody else.
+    return;
+  }
+
   for (const now of pool?.bouts ?? []) {
     const bout = bouts.get(now.id);
     if (!bout || bout.sending || now.version === bout.version) {

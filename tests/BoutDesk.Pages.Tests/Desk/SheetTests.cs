@@ -121,8 +121,10 @@ public partial class SheetTests
         Assert.Equal(5, await page.Locator(".cutline").EvaluateAsync<int>("row => [...row.parentElement.children].indexOf(row)"));
 
         await page.GotoAsync(paper.Of("tableau-64"));
-        await Assertions.Expect(page.Locator(".sheet").First).ToContainTextAsync("The winner of this part goes on to: Final, above.");
-        await Assertions.Expect(page.Locator(".sheet").Nth(1)).ToContainTextAsync("The winner of this part goes on to: Final, below.");
+        await Assertions.Expect(page.Locator(".sheet").First).ToContainTextAsync("The winner of this part goes on to: Final, above. The mark is A.");
+        await Assertions.Expect(page.Locator(".sheet").Nth(1)).ToContainTextAsync("The winner of this part goes on to: Final, below. The mark is B.");
+        // The same letters stand on the page of the last eight, beside the seats of the final.
+        Assert.Equal(["A", "B"], await page.Locator(".sheet").Nth(2).Locator("text.mark").AllTextContentsAsync());
 
         await page.GotoAsync(paper.Of("check-in-90"));
         var names = await page.Locator("tbody th").AllInnerTextsAsync();
