@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Threading.RateLimiting;
 using BoutDesk.Api.Archives;
 using BoutDesk.Api.Board;
@@ -129,7 +128,7 @@ internal static class DeskSetup
 
         limiter.OnRejected = async (rejected, _) => await new Problem(
             ProblemKinds.TooManyRequests,
-            string.Create(CultureInfo.InvariantCulture, $"More than {perSecond} requests a second came from this device. Wait a moment, then go on."))
+            $"More than {perSecond} requests a second came from this device. Wait a moment, then go on.")
         {
             RetryAfter = 1,
         }.ExecuteAsync(rejected.HttpContext);

@@ -71,24 +71,33 @@ public enum RefusalReason
 
 /// <summary>A refusal, with what a person at the desk or strip needs to go on.</summary>
 /// <param name="Reason">The stable reason.</param>
-/// <param name="Message">What is the matter and what to do, in one or two sentences.</param>
-public sealed record Refusal(RefusalReason Reason, string Message)
+/// <param name="Sentence">
+/// What is the matter and what to do, in one or two sentences: English with its values apart, so that it can be said in
+/// another language.
+/// </param>
+public sealed record Refusal(RefusalReason Reason, FormattableString Sentence)
 {
+    /// <summary>The sentence in English.</summary>
+    public string Message => FormattableString.Invariant(Sentence);
+
     /// <summary>The field of the command that is wrong, or null when the state is the reason.</summary>
     public string? Field { get; init; }
 
-    /// <summary>The bouts, entrants or consequences that the message speaks of; may be empty.</summary>
+    /// <summary>The identifiers of the bouts or entrants that the sentence speaks of; may be empty.</summary>
     public ImmutableArray<string> Concerns { get; init; } = [];
 
+    /// <summary>What would follow if it were done, each in a sentence; may be empty.</summary>
+    public ImmutableArray<FormattableString> Consequences { get; init; } = [];
+
     /// <summary>A value outside its range.</summary>
-    public static Refusal Invalid(string field, string message) =>
-        new(RefusalReason.InvalidValue, message) { Field = field };
+    public static Refusal Invalid(string field, FormattableString sentence) =>
+        new(RefusalReason.InvalidValue, sentence) { Field = field };
 
     /// <summary>A value that a calculation does not take, in the calculation's own words.</summary>
     public static Refusal Invalid(string field, ArgumentException unusable)
     {
         // The name of the parameter, which the runtime appends, means nothing to whoever sent the field.
         var end = unusable.Message.IndexOf(" (Parameter '", StringComparison.Ordinal);
-        return Invalid(field, end < 0 ? unusable.Message : unusable.Message[..end]);
+        return Invalid(field, $"{(end < 0 ? unusable.Message : unusable.Message[..end])}");
     }
 }

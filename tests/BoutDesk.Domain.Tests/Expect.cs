@@ -30,6 +30,9 @@ internal static class Expect
         return decision.Refusal;
     }
 
+    /// <summary>What would follow, in English.</summary>
+    public static string[] Consequences(Refusal refusal) => [.. refusal.Consequences.Select(FormattableString.Invariant)];
+
     /// <summary>The command is refused because of one field.</summary>
     public static void Invalid(string field, Decision decision) =>
         Assert.Equal(field, Refused(RefusalReason.InvalidValue, decision).Field);

@@ -88,7 +88,7 @@ internal sealed class EventLog
         }
         catch (Exception damaged) when (damaged is InvalidDataException or DecoderFallbackException or NotSupportedException)
         {
-            return (null, Unreadable("The file is no zip archive, or it is damaged. Send an archive as the service gave it out."));
+            return (null, Unreadable($"The file is no zip archive, or it is damaged. Send an archive as the service gave it out."));
         }
 
         return Read(text.Split('\n', StringSplitOptions.RemoveEmptyEntries), options.Serializer());
@@ -120,11 +120,11 @@ internal sealed class EventLog
         }
         catch (Marten.Exceptions.ExistingStreamIdCollisionException)
         {
-            return new Problem(ProblemKinds.AlreadyHere, "The tournament of this archive is here already. It was not touched.");
+            return new Problem(ProblemKinds.AlreadyHere, $"The tournament of this archive is here already. It was not touched.");
         }
         catch (ApplyEventException)
         {
-            return Unreadable("The log of the archive contradicts itself: an event cannot follow those before it. Nothing was kept. Take the archive from its service again.");
+            return Unreadable($"The log of the archive contradicts itself: an event cannot follow those before it. Nothing was kept. Take the archive from its service again.");
         }
 
         await transaction.CommitAsync();
@@ -206,7 +206,7 @@ internal sealed class EventLog
 
         return events is [{ Data: TournamentOpened }, ..]
             ? (new EventLog(events[0].Stream, events.ToImmutable()), null)
-            : (null, Unreadable("The log does not begin with the opening of a tournament. Send an archive as the service gave it out."));
+            : (null, Unreadable($"The log does not begin with the opening of a tournament. Send an archive as the service gave it out."));
     }
 
     private static bool BelongsTo(string stream, string tournament, object data) =>
@@ -221,7 +221,7 @@ internal sealed class EventLog
 
     private static Problem Wrong(int line, string why) => Unreadable($"Line {line + 1} of the log in the archive is wrong. {why} Nothing was kept.");
 
-    private static Problem Unreadable(string why) => new(ProblemKinds.UnreadableArchive, why);
+    private static Problem Unreadable(FormattableString why) => new(ProblemKinds.UnreadableArchive, why);
 
     private sealed record Line(string Stream, long Version, string Name, DateTimeOffset At, string? By, JsonObject Data);
 

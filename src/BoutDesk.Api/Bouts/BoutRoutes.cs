@@ -161,7 +161,7 @@ internal static class BoutRoutes
 
             if (string.IsNullOrWhiteSpace(body.Reason))
             {
-                return Problem.Invalid("reason", "Say why a result of a closed round is corrected.");
+                return Problem.Invalid("reason", $"Say why a result of a closed round is corrected.");
             }
 
             // The ranking is a fact of the competition, so it is read as something this command changes.
@@ -183,7 +183,7 @@ internal static class BoutRoutes
     private static Task<IResult> TakeBackResultAsync(string boutId, string? reason, string? later, HttpContext http, Commands commands)
     {
         var problem = Reasons.Problem(reason, needed: false)
-            ?? (later is null or "scrap" ? null : Problem.Invalid("later", "Must be scrap, or left out."));
+            ?? (later is null or "scrap" ? null : Problem.Invalid("later", $"Must be scrap, or left out."));
         return problem is not null
             ? Task.FromResult<IResult>(problem)
             : WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) => ETags.Given(http.Request)
@@ -194,7 +194,7 @@ internal static class BoutRoutes
 
     private static Problem VersionNeeded() => new(
         ProblemKinds.VersionNeeded,
-        "The bout has a result. Read it again, and send the correction with If-Match and the ETag of what you have read.");
+        $"The bout has a result. Read it again, and send the correction with If-Match and the ETag of what you have read.");
 
     private static Task<IResult> ShowCardAsync(string boutId, ShowCard body, HttpContext http, Commands commands, TimeProvider clock)
     {
@@ -243,7 +243,7 @@ internal static class BoutRoutes
     {
         if (body.Action == ClockAction.Set && body.RemainingMs is null)
         {
-            return Task.FromResult<IResult>(Problem.Invalid("remainingMs", "Is needed to set the clock."));
+            return Task.FromResult<IResult>(Problem.Invalid("remainingMs", $"Is needed to set the clock."));
         }
 
         var at = (body.At ?? clock.GetUtcNow()).ToUniversalTime();
@@ -382,6 +382,6 @@ internal static class Strips
         }
 
         var tournament = await ledger.Session.LoadAsync<Tournament>(tournamentId);
-        return tournament!.Strips.Any(s => s.Id == stripId) ? null : Problem.Invalid("stripId", "Is no strip of this tournament. The tournament lists its strips.");
+        return tournament!.Strips.Any(s => s.Id == stripId) ? null : Problem.Invalid("stripId", $"Is no strip of this tournament. The tournament lists its strips.");
     }
 }

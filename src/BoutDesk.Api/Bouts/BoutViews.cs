@@ -244,7 +244,7 @@ internal sealed record ShowCard(Side Side, string Reason, Card? Card = null, int
         errors.Range("group", Group, 1, Penalties.Groups);
         if (Card is null == Group is null)
         {
-            errors.Add("card", "Give either card or group.");
+            errors.Add("card", $"Give either card or group.");
         }
 
         return errors.ToProblem();

@@ -348,7 +348,7 @@ internal static class CalculatorRoutes
         errors.Range("pools", body.Pools.Length, 1, 100);
         if (body.Pools.Any(p => p is null))
         {
-            errors.Add("pools", "Each pool is an object.");
+            errors.Add("pools", $"Each pool is an object.");
         }
 
         errors.Range("touches", body.Touches, 1, 45);
@@ -418,7 +418,7 @@ internal static class CalculatorRoutes
             errors.Range(field + ".rightTouches", bout.RightTouches, 0, mostTouches);
             if (bout.Left == bout.Right)
             {
-                errors.Add(field + ".right", "Nobody fences himself.");
+                errors.Add(field + ".right", $"Nobody fences himself.");
             }
             else if (!met.Add((Math.Min(bout.Left, bout.Right), Math.Max(bout.Left, bout.Right))))
             {
@@ -428,11 +428,11 @@ internal static class CalculatorRoutes
             var winner = WinnerOf(bout);
             if (winner is null)
             {
-                errors.Add(field + ".winner", "The score is level: name who won, left or right.");
+                errors.Add(field + ".winner", $"The score is level: name who won, left or right.");
             }
             else if (winner != (new Score(bout.LeftTouches, bout.RightTouches).Leader ?? winner))
             {
-                errors.Add(field + ".winner", "The winner has fewer touches than the opponent.");
+                errors.Add(field + ".winner", $"The winner has fewer touches than the opponent.");
             }
         }
     }
@@ -447,7 +447,7 @@ internal static class CalculatorRoutes
         var groups = body.Groups ?? [];
         if (groups.Any(g => g.IsDefault))
         {
-            errors.Add("groups", "Each group is a list of positions.");
+            errors.Add("groups", $"Each group is a list of positions.");
         }
         else
         {
@@ -459,7 +459,7 @@ internal static class CalculatorRoutes
 
             if (positions.Distinct().Count() != positions.Length)
             {
-                errors.Add("groups", "A position belongs to one group at most.");
+                errors.Add("groups", $"A position belongs to one group at most.");
             }
         }
 
@@ -486,7 +486,7 @@ internal static class CalculatorRoutes
         errors.Range("poolSize", body.PoolSize, 3, 12);
         if (body.PoolCount is null == body.PoolSize is null)
         {
-            errors.Add("poolCount", "Give either poolCount or poolSize.");
+            errors.Add("poolCount", $"Give either poolCount or poolSize.");
         }
 
         for (var i = 0; i < body.Fencers.Length; i++)
@@ -496,7 +496,7 @@ internal static class CalculatorRoutes
 
         if (body.SeparateBy is { } kinds && kinds.Distinct().Count() != kinds.Length)
         {
-            errors.Add("separateBy", "Name each affiliation once.");
+            errors.Add("separateBy", $"Name each affiliation once.");
         }
 
         foreach (var twice in body.Fencers.GroupBy(f => f.Id).Where(g => g.Count() > 1))
@@ -586,7 +586,7 @@ internal static class CalculatorRoutes
             var decision = Decide(bout, body.Actions[i]);
             if (decision.Refusal is { } refusal)
             {
-                return Problem.Invalid($"actions[{i}]", refusal.Message);
+                return Problem.Invalid($"actions[{i}]", refusal.Sentence);
             }
 
             bout = decision.Facts.Aggregate(bout, (before, fact) => Bout.Evolve(before, before.Id, (IBoutEvent)fact.Event));
@@ -600,13 +600,13 @@ internal static class CalculatorRoutes
         var concernsBoth = action.Kind is BoutActionKind.DoubleTouch or BoutActionKind.Time;
         if (concernsBoth != action.Side is null)
         {
-            errors.Add(field + ".side", concernsBoth ? "Leave it out: this concerns both." : "Is needed: left or right.");
+            errors.Add(field + ".side", concernsBoth ? (FormattableString)$"Leave it out: this concerns both." : $"Is needed: left or right.");
         }
 
         errors.Range(field + ".group", action.Group, 1, Penalties.Groups);
         if (action.Kind == BoutActionKind.Card ? action.Card is null == action.Group is null : action.Card is not null || action.Group is not null)
         {
-            errors.Add(field + ".card", action.Kind == BoutActionKind.Card ? "Give either card or group." : "Only for a card.");
+            errors.Add(field + ".card", action.Kind == BoutActionKind.Card ? (FormattableString)$"Give either card or group." : $"Only for a card.");
         }
     }
 
@@ -702,7 +702,7 @@ internal static class CalculatorRoutes
 
         foreach (var wrong in new Formula { Elimination = formula }.Problems())
         {
-            errors.Add(wrong.Field!["formula.elimination.".Length..], wrong.Message);
+            errors.Add(wrong.Field!["formula.elimination.".Length..], wrong.Sentence);
         }
 
         return errors;

@@ -103,7 +103,7 @@ internal static class CompetitionRoutes
         var formula = (body.Formula ?? new FormulaSettings()).Over(AgeGroupFormula.For(body.AgeGroup));
         foreach (var wrong in formula.Problems())
         {
-            errors.Add(wrong.Field!, wrong.Message);
+            errors.Add(wrong.Field!, wrong.Sentence);
         }
 
         if (errors.ToProblem() is { } problem)
@@ -166,7 +166,7 @@ internal static class CompetitionRoutes
             var errors = new FieldErrors();
             foreach (var wrong in formula.Problems())
             {
-                errors.Add(wrong.Field!["formula.".Length..], wrong.Message);
+                errors.Add(wrong.Field!["formula.".Length..], wrong.Sentence);
             }
 
             if (errors.ToProblem() is { } problem)

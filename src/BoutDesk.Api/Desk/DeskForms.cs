@@ -10,15 +10,14 @@ using BoutDesk.Api.Passes;
 using BoutDesk.Domain;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.Net.Http.Headers;
-using static BoutDesk.Api.Pages.Texts;
 
 namespace BoutDesk.Api.Desk;
 
 /// <summary>
 /// Lets a form do what a program does: a form sent to <c>/desk/send/PUT/bouts/…/result</c> becomes the request
 /// <c>PUT /api/bouts/…/result</c> with its fields as JSON, and goes through everything that such a request goes
-/// through. A browser is sent back to the page, or is shown the problem; a script gets the answer itself, the title of
-/// a problem in the reader's language.
+/// through. A browser is sent back to the page, or is shown the problem; a script gets the answer itself, its sentences in
+/// the reader's language.
 /// </summary>
 /// <remarks>
 /// A field is named as in the body of the request, with points where it lies deeper, and says what it is:
@@ -59,10 +58,6 @@ internal static class DeskForms
         if (done)
         {
             await http.RequestServices.GetRequiredService<BoardStates>().CaughtUpAsync(http.RequestAborted);
-        }
-        else if (told?["title"] is JsonValue title)
-        {
-            told["title"] = T(title.ToString());
         }
 
         if (!asPage)
@@ -118,14 +113,14 @@ internal static class DeskForms
         }
     }
 
-    /// <summary>Lets the API answer, in English as to any program, and takes what it says.</summary>
+    /// <summary>Lets the API answer and takes what it says: numbers as to any program, sentences in the reader's language.</summary>
     private static async Task<JsonNode?> AnswerAsync(HttpContext http, RequestDelegate next)
     {
         var sent = http.Response.Body;
         using var answer = new MemoryStream();
         http.Response.Body = answer;
-        // Those of the caller are his again once this has returned.
-        CultureInfo.CurrentCulture = CultureInfo.CurrentUICulture = Languages.Default;
+        // That of the caller is his again once this has returned.
+        CultureInfo.CurrentCulture = Languages.Default;
         try
         {
             await next(http);

@@ -84,7 +84,7 @@ internal static class EntrantRoutes
         var body = await http.Request.ReadFromJsonAsync<EnterFencer>(JsonSetup.Options, http.RequestAborted);
         if (body is null)
         {
-            return Problem.Invalid("$", "A fencer is needed.");
+            return Problem.Invalid("$", $"A fencer is needed.");
         }
 
         var details = body.ToDetails();
@@ -104,7 +104,7 @@ internal static class EntrantRoutes
             var errors = new FieldErrors();
             foreach (var wrong in problems)
             {
-                errors.Add(wrong.Field!, wrong.Message);
+                errors.Add(wrong.Field!, wrong.Sentence);
             }
 
             if (errors.ToProblem() is { } problem)
@@ -145,7 +145,7 @@ internal static class EntrantRoutes
             ImmutableArray<RowProblem> problems =
             [
                 .. list.Problems
-                    .Concat(wrong.Select(w => new RowProblem(list.Rows[w.Row].Line, w.Problem.Field ?? string.Empty, w.Problem.Message)))
+                    .Concat(wrong.Select(w => new RowProblem(list.Rows[w.Row].Line, w.Problem.Field ?? string.Empty, w.Problem.Sentence)))
                     .OrderBy(p => p.Line),
             ];
             var wrongRows = wrong.Select(w => w.Row).ToHashSet();

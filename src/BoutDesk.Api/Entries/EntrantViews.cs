@@ -91,7 +91,7 @@ internal sealed record ImportReport(int Added, int Rejected, ImmutableArray<RowP
 /// <param name="Line">The line in the file, the header being 1.</param>
 /// <param name="Field">The column.</param>
 /// <param name="Problem">What is wrong and what to do.</param>
-internal sealed record RowProblem(int Line, string Field, string Problem);
+internal sealed record RowProblem(int Line, string Field, FormattableString Problem);
 
 /// <summary>Why.</summary>
 /// <param name="Reason">The reason, to 200 characters.</param>

@@ -36,7 +36,7 @@ internal sealed record EntryList(
         }
         catch (DecoderFallbackException)
         {
-            return (null, Unreadable("The file is not in UTF-8. In the spreadsheet choose 'CSV UTF-8' when saving, and send it again."));
+            return (null, Unreadable($"The file is not in UTF-8. In the spreadsheet choose 'CSV UTF-8' when saving, and send it again."));
         }
 
         using var reader = new StringReader(text);
@@ -174,5 +174,5 @@ internal sealed record EntryList(
         return semicolons > commas && semicolons >= tabs ? ";" : tabs > commas ? "\t" : ",";
     }
 
-    private static Problem Unreadable(string detail) => new(ProblemKinds.UnreadableFile, detail);
+    private static Problem Unreadable(FormattableString detail) => new(ProblemKinds.UnreadableFile, detail);
 }

@@ -29,7 +29,7 @@ internal static class FeedRoutes
         {
             if (!long.TryParse(last, NumberStyles.None, CultureInfo.InvariantCulture, out var position))
             {
-                return Problem.Invalid("Last-Event-ID", "Must be the id of an event of this feed.");
+                return Problem.Invalid("Last-Event-ID", $"Must be the id of an event of this feed.");
             }
 
             from = position;
@@ -37,7 +37,7 @@ internal static class FeedRoutes
 
         if (from < 0)
         {
-            return Problem.Invalid("after", "Must be 0 or a position of this feed.");
+            return Problem.Invalid("after", $"Must be 0 or a position of this feed.");
         }
 
         await using (var session = organiser.Read())

@@ -110,13 +110,13 @@ internal sealed class Commands : IDisposable
     }
 
     private static Problem Busy() =>
-        new(ProblemKinds.BusyStream, "Others are changing the same thing at this moment. Nothing was kept; try again.") { RetryAfter = 1 };
+        new(ProblemKinds.BusyStream, $"Others are changing the same thing at this moment. Nothing was kept; try again.") { RetryAfter = 1 };
 
     private static Problem? RepeatKeyProblem(HttpRequest request)
     {
         var given = request.Headers["Idempotency-Key"];
         return given.Count > 1 || given.ToString().Length > 200
-            ? Problem.Invalid("Idempotency-Key", "Give one key of at most 200 characters.")
+            ? Problem.Invalid("Idempotency-Key", $"Give one key of at most 200 characters.")
             : null;
     }
 
@@ -143,7 +143,7 @@ internal sealed class Commands : IDisposable
 
     private static IResult Repeat(RepeatKey key, KeptAnswer kept) => kept.Request == key.Request
         ? new Repeated(kept, key.Open(kept))
-        : new Problem(ProblemKinds.KeyReused, "This Idempotency-Key came with another request before. Make a new key for each action, and keep it for repeats of that action only.");
+        : new Problem(ProblemKinds.KeyReused, $"This Idempotency-Key came with another request before. Make a new key for each action, and keep it for repeats of that action only.");
 
     private sealed class Given(Answer answer) : IResult
     {

@@ -92,5 +92,5 @@ internal static class ETags
     }
 
     private static Problem Stale() =>
-        new(ProblemKinds.Stale, "The version you have read is no longer the one in force. Read it again, look at what changed, and repeat.");
+        new(ProblemKinds.Stale, $"The version you have read is no longer the one in force. Read it again, look at what changed, and repeat.");
 }

@@ -65,7 +65,7 @@ internal sealed class FreshList<T> : IResult, ITakenAway
 
             if (start++ == items.Count)
             {
-                return Problem.Invalid("after", "Is no identifier of this list. Begin again without it.").ExecuteAsync(httpContext);
+                return Problem.Invalid("after", $"Is no identifier of this list. Begin again without it.").ExecuteAsync(httpContext);
             }
         }
 
@@ -131,17 +131,17 @@ internal readonly record struct WantedFormat(string Format, bool AsFile, CsvForm
                 form = CsvForm.Semicolons;
                 break;
             default:
-                return (default, Problem.Invalid(SeparatorName, "Must be comma or semicolon, or left out."));
+                return (default, Problem.Invalid(SeparatorName, $"Must be comma or semicolon, or left out."));
         }
 
         return request.Query[FormatName].ToString() switch
         {
             "" => Formats.Preferred(request) is { } preferred
                 ? (new WantedFormat(preferred, false, form), null)
-                : (default, new Problem(ProblemKinds.NotAcceptable, "This list is offered as application/json and text/csv.")),
+                : (default, new Problem(ProblemKinds.NotAcceptable, $"This list is offered as application/json and text/csv.")),
             "csv" => (new WantedFormat(Formats.Csv, true, form), null),
             "json" => (new WantedFormat(Formats.Json, false, form), null),
-            _ => (default, Problem.Invalid(FormatName, "Must be csv or json, or left out.")),
+            _ => (default, Problem.Invalid(FormatName, $"Must be csv or json, or left out.")),
         };
     }
 }

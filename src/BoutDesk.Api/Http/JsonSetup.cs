@@ -1,5 +1,6 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using BoutDesk.Api.Pages;
 
 namespace BoutDesk.Api.Http;
 
@@ -19,7 +20,20 @@ internal static class JsonSetup
         options.IgnoreReadOnlyProperties = true;
         options.MaxDepth = 16;
         options.Converters.Add(new EnumNamesFactory());
+        options.Converters.Add(new SentenceConverter());
         return options;
+    }
+
+    /// <summary>Writes a sentence as it is said in the language of the moment: English to programs.</summary>
+    private sealed class SentenceConverter : JsonConverter<FormattableString>
+    {
+        public override bool CanConvert(Type typeToConvert) => typeToConvert.IsAssignableTo(typeof(FormattableString));
+
+        public override FormattableString Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) =>
+            throw new NotSupportedException("Sentences are answered, not sent.");
+
+        public override void Write(Utf8JsonWriter writer, FormattableString value, JsonSerializerOptions options) =>
+            writer.WriteStringValue(Texts.Said(value));
     }
 
     /// <summary>Writes enumerations as camelCase names, and says which there are when a name is wrong.</summary>

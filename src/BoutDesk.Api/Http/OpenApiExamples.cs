@@ -142,8 +142,8 @@ internal static class OpenApiExamples
         new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, null, EntrantStatus.CheckedIn, null, null, [EquipmentItem.Mask], []),
         new LeavingView(
             new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, 2004, EntrantStatus.Withdrawn, "A sprained ankle.", WithdrawalCause.Injury, [EquipmentItem.Mask], []),
-            [new Consequence("5 bout(s) of the pool do not count, for the opponents either.", LeavingRule.PoolBoutsAnnulled)]),
-        new ImportReport(22, 1, [new RowProblem(7, "ranking", "Must be a whole number or empty, but is 'A'.")], ["licence"]),
+            [new Consequence($"5 bout(s) of the pool do not count, for the opponents either.", LeavingRule.PoolBoutsAnnulled)]),
+        new ImportReport(22, 1, [new RowProblem(7, "ranking", $"Must be a whole number or empty, but is 'A'.")], ["licence"]),
         new EquipmentLine(
             Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn, [EquipmentItem.Mask], [EquipmentItem.BodyCord], "One wire is broken at the plug.", 3),
         EquipmentView.Of(
@@ -299,10 +299,10 @@ internal static class OpenApiExamples
     {
         var problem = status switch
         {
-            400 => Problem.Invalid("ranking", "Must be from 1 (best) to 1000000, or left out when unranked, but is 0."),
+            400 => Problem.Invalid("ranking", $"Must be from 1 (best) to 1000000, or left out when unranked, but is 0."),
             404 => Problem.NotFound("competition"),
-            409 => new Problem(ProblemKinds.Of(Domain.RefusalReason.BoutsOpen), "1 bout(s) of the round have no result yet. Finish them, or let fencers who left withdraw.") { Concerns = [PoolOne + "b7"] },
-            _ => ProblemKinds.All.FirstOrDefault(kind => kind.Status == status) is { } kind ? new Problem(kind, "What is the matter here, and what to do.") : null,
+            409 => new Problem(ProblemKinds.Of(Domain.RefusalReason.BoutsOpen), $"1 bout(s) of the round have no result yet. Finish them, or let fencers who left withdraw.") { Concerns = [$"{PoolOne}b7"] },
+            _ => ProblemKinds.All.FirstOrDefault(kind => kind.Status == status) is { } kind ? new Problem(kind, $"What is the matter here, and what to do.") : null,
         };
         return problem is null ? null : JsonSerializer.SerializeToNode(problem.ToDetails(), JsonSetup.Options);
     }

@@ -63,6 +63,7 @@ internal static class OpenApiSetup
             document.SupportNonNullableReferenceTypes();
             // A reference takes no description beside it, and a null of it could not be told, without this.
             document.UseAllOfToExtendReferenceSchemas();
+            document.MapType<FormattableString>(() => new OpenApiSchema { Type = JsonSchemaType.String });
             document.MapType<JsonObject>(() => new OpenApiSchema { Type = JsonSchemaType.Object, AdditionalPropertiesAllowed = true });
             document.SchemaFilter<NeededFields>();
             document.SchemaFilter<ProblemMembers>();

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Api.Pages;
 using BoutDesk.Domain;
 using Microsoft.AspNetCore.Mvc;
 
@@ -72,14 +73,14 @@ internal static class ProblemKinds
 
 /// <summary>A problem to be answered, as in RFC 9457.</summary>
 /// <param name="Kind">Its kind.</param>
-/// <param name="Detail">What is the matter and what to do.</param>
-internal sealed record Problem(ProblemKind Kind, string Detail) : IResult
+/// <param name="Detail">What is the matter and what to do. It is said in the language of the moment: English to programs.</param>
+internal sealed record Problem(ProblemKind Kind, FormattableString Detail) : IResult
 {
-    /// <summary>What is wrong, by field of the request.</summary>
-    public IReadOnlyDictionary<string, string[]>? Errors { get; init; }
+    /// <summary>What is wrong, by field of the request; where there is nothing but that, it is the detail too.</summary>
+    public IReadOnlyDictionary<string, FormattableString[]>? Errors { get; init; }
 
-    /// <summary>The bouts, entrants or consequences concerned.</summary>
-    public ImmutableArray<string> Concerns { get; init; } = [];
+    /// <summary>The bouts and entrants concerned, or the consequences in sentences.</summary>
+    public ImmutableArray<FormattableString> Concerns { get; init; } = [];
 
     /// <summary>Further members of the answer.</summary>
     public IReadOnlyDictionary<string, object?>? More { get; init; }
@@ -87,21 +88,21 @@ internal sealed record Problem(ProblemKind Kind, string Detail) : IResult
     /// <summary>Seconds after which to try again.</summary>
     public int? RetryAfter { get; init; }
 
-    public static Problem Of(Refusal refusal) => new(ProblemKinds.Of(refusal.Reason), refusal.Message)
+    public static Problem Of(Refusal refusal) => new(ProblemKinds.Of(refusal.Reason), refusal.Sentence)
     {
-        Errors = refusal.Field is { } field ? new Dictionary<string, string[]> { [field] = [refusal.Message] } : null,
-        Concerns = refusal.Concerns,
+        Errors = refusal.Field is { } field ? new Dictionary<string, FormattableString[]> { [field] = [refusal.Sentence] } : null,
+        Concerns = [.. refusal.Concerns.Select(id => (FormattableString)$"{id}"), .. refusal.Consequences],
     };
 
     public static Problem NotFound(string what) => new(ProblemKinds.NotFound, $"There is no {what} of that identifier. Check the address, or start from the list.");
 
-    public static Problem Invalid(string field, string message) => Of(Refusal.Invalid(field, message));
+    public static Problem Invalid(string field, FormattableString sentence) => Of(Refusal.Invalid(field, sentence));
 
     public static Problem Invalid(string field, ArgumentException unusable) => Of(Refusal.Invalid(field, unusable));
 
     public ProblemDetails ToDetails()
     {
-        var details = new ProblemDetails { Type = Kind.Type, Title = Kind.Title, Status = Kind.Status, Detail = Detail };
+        var details = new ProblemDetails { Type = Kind.Type, Title = Texts.T(Kind.Title), Status = Kind.Status, Detail = Texts.Said(Detail) };
         if (Errors is not null)
         {
             details.Extensions["errors"] = Errors;
@@ -127,6 +128,7 @@ internal sealed record Problem(ProblemKind Kind, string Detail) : IResult
             httpContext.Response.Headers.RetryAfter = seconds.ToString(System.Globalization.CultureInfo.InvariantCulture);
         }
 
+        Languages.Vary(httpContext.Response);
         httpContext.Response.StatusCode = Kind.Status;
         return httpContext.Response.WriteAsJsonAsync(ToDetails(), JsonSetup.Options, "application/problem+json", httpContext.RequestAborted);
     }
@@ -138,10 +140,10 @@ internal sealed class FieldErrors
     // Enough to begin with; a list of ten thousand wrong items is not answered with as many sentences.
     private const int Most = 100;
 
-    private readonly Dictionary<string, List<string>> errors = [];
+    private readonly Dictionary<string, List<FormattableString>> errors = [];
     private int count;
 
-    public void Add(string field, string message)
+    public void Add(string field, FormattableString sentence)
     {
         if (++count > Most)
         {
@@ -153,7 +155,7 @@ internal sealed class FieldErrors
             errors[field] = messages = [];
         }
 
-        messages.Add(message);
+        messages.Add(sentence);
     }
 
     public void Text(string field, string? value, int most, bool needed = true)
@@ -162,7 +164,7 @@ internal sealed class FieldErrors
         {
             if (needed)
             {
-                Add(field, "Is needed.");
+                Add(field, $"Is needed.");
             }
         }
         else if (value.Length > most)
@@ -171,7 +173,7 @@ internal sealed class FieldErrors
         }
         else if (value.Any(char.IsControl))
         {
-            Add(field, "Must not contain line breaks, tabs or other control characters.");
+            Add(field, $"Must not contain line breaks, tabs or other control characters.");
         }
     }
 
@@ -186,7 +188,7 @@ internal sealed class FieldErrors
     /// <summary>The problem to answer with, or null when nothing is wrong.</summary>
     public Problem? ToProblem() => errors.Count == 0
         ? null
-        : new Problem(ProblemKinds.InvalidInput, string.Join(' ', errors.Select(e => $"{e.Key}: {string.Join(' ', e.Value)}")))
+        : new Problem(ProblemKinds.InvalidInput, $"{string.Join(' ', errors.Select(e => $"{e.Key}: {string.Join(' ', e.Value.Select(Texts.Said))}"))}")
         {
             Errors = errors.ToDictionary(e => e.Key, e => e.Value.ToArray()),
         };

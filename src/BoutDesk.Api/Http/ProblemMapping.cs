@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Net.Sockets;
 using System.Text.Json;
 using System.Text.RegularExpressions;
@@ -29,10 +28,10 @@ internal static partial class ProblemMapping
 
     private static Problem? Of(int status) => status switch
     {
-        404 => new Problem(ProblemKinds.NotFound, "Nothing is served at this address. The document /openapi/v1.json lists what is."),
-        405 => new Problem(ProblemKinds.MethodNotAllowed, "This address does not take that method. The document /openapi/v1.json lists what it takes."),
+        404 => new Problem(ProblemKinds.NotFound, $"Nothing is served at this address. The document /openapi/v1.json lists what is."),
+        405 => new Problem(ProblemKinds.MethodNotAllowed, $"This address does not take that method. The document /openapi/v1.json lists what it takes."),
         413 => TooLarge(),
-        415 => new Problem(ProblemKinds.MediaType, "Send application/json, or text/csv where an entry list is taken, and say so in Content-Type."),
+        415 => new Problem(ProblemKinds.MediaType, $"Send application/json, or text/csv where an entry list is taken, and say so in Content-Type."),
         _ => null,
     };
 
@@ -47,13 +46,13 @@ internal static partial class ProblemMapping
         InvalidOperationException when exception.Message.Contains("charset", StringComparison.Ordinal) => Of(415)!,
         _ when IsStoreFailure(exception) => new Problem(
             ProblemKinds.StoreUnavailable,
-            "The store does not answer just now. What you sent may or may not have been kept; repeat it with the same Idempotency-Key and it counts once.") { RetryAfter = 2 },
-        OperationCanceledException => new Problem(ProblemKinds.StoreUnavailable, "The request was broken off.") { RetryAfter = 1 },
-        _ => new Problem(ProblemKinds.Internal, "The service made a mistake. Nothing was kept. The log at the desk says more."),
+            $"The store does not answer just now. What you sent may or may not have been kept; repeat it with the same Idempotency-Key and it counts once.") { RetryAfter = 2 },
+        OperationCanceledException => new Problem(ProblemKinds.StoreUnavailable, $"The request was broken off.") { RetryAfter = 1 },
+        _ => new Problem(ProblemKinds.Internal, $"The service made a mistake. Nothing was kept. The log at the desk says more."),
     };
 
     private static Problem TooLarge() =>
-        new(ProblemKinds.TooLarge, "A request may have 1 MiB, an entry list 5 MiB. Send it in parts.");
+        new(ProblemKinds.TooLarge, $"A request may have 1 MiB, an entry list 5 MiB. Send it in parts.");
 
     private static Problem Of(JsonException json)
     {
@@ -64,7 +63,7 @@ internal static partial class ProblemMapping
             var errors = new FieldErrors();
             foreach (Match name in QuotedNames().Matches(missing.Groups[1].Value))
             {
-                errors.Add(Field(path, name.Groups[1].Value), "Is needed.");
+                errors.Add(Field(path, name.Groups[1].Value), $"Is needed.");
             }
 
             return errors.ToProblem()!;
@@ -77,18 +76,18 @@ internal static partial class ProblemMapping
 
         return Problem.Invalid(Field(path, null), message switch
         {
-            _ when message.StartsWith("Must be one of", StringComparison.Ordinal) => message.Split(" Path:")[0],
-            _ when NullRefused().IsMatch(message) => "Must not be null. Give a value, or leave the field out where it has a default.",
-            _ when message.Contains("System.Int32", StringComparison.Ordinal) => "Must be a whole number of usual size.",
-            _ when message.Contains("System.Int64", StringComparison.Ordinal) => "Must be a whole number.",
-            _ when message.Contains("System.DateOnly", StringComparison.Ordinal) => "Must be a date such as 2026-11-28.",
-            _ when message.Contains("System.DateTimeOffset", StringComparison.Ordinal) => "Must be a time with its offset, such as 2026-11-28T09:30:00+01:00.",
-            _ when message.Contains("System.String", StringComparison.Ordinal) => "Must be a text.",
-            _ when message.Contains("System.Boolean", StringComparison.Ordinal) => "Must be true or false.",
-            _ when message.StartsWith("The JSON value could not be converted", StringComparison.Ordinal) => "Has the wrong type. Compare with the document /openapi/v1.json.",
-            _ when message.Contains("Duplicate propert", StringComparison.OrdinalIgnoreCase) => "Stands twice. Give each field once.",
-            _ when message.Contains("configured depth", StringComparison.Ordinal) => "Is nested too deeply. Compare with the document /openapi/v1.json.",
-            _ => string.Create(CultureInfo.InvariantCulture, $"The body is no valid JSON. Look at line {json.LineNumber + 1}, character {json.BytePositionInLine + 1}."),
+            _ when message.StartsWith("Must be one of", StringComparison.Ordinal) => $"{message.Split(" Path:")[0]}",
+            _ when NullRefused().IsMatch(message) => $"Must not be null. Give a value, or leave the field out where it has a default.",
+            _ when message.Contains("System.Int32", StringComparison.Ordinal) => $"Must be a whole number of usual size.",
+            _ when message.Contains("System.Int64", StringComparison.Ordinal) => $"Must be a whole number.",
+            _ when message.Contains("System.DateOnly", StringComparison.Ordinal) => $"Must be a date such as 2026-11-28.",
+            _ when message.Contains("System.DateTimeOffset", StringComparison.Ordinal) => $"Must be a time with its offset, such as 2026-11-28T09:30:00+01:00.",
+            _ when message.Contains("System.String", StringComparison.Ordinal) => $"Must be a text.",
+            _ when message.Contains("System.Boolean", StringComparison.Ordinal) => $"Must be true or false.",
+            _ when message.StartsWith("The JSON value could not be converted", StringComparison.Ordinal) => $"Has the wrong type. Compare with the document /openapi/v1.json.",
+            _ when message.Contains("Duplicate propert", StringComparison.OrdinalIgnoreCase) => $"Stands twice. Give each field once.",
+            _ when message.Contains("configured depth", StringComparison.Ordinal) => $"Is nested too deeply. Compare with the document /openapi/v1.json.",
+            _ => $"The body is no valid JSON. Look at line {json.LineNumber + 1}, character {json.BytePositionInLine + 1}.",
         });
     }
 
@@ -96,17 +95,17 @@ internal static partial class ProblemMapping
     {
         if (bad.Message.Contains("body", StringComparison.Ordinal))
         {
-            return Problem.Invalid("$", "A body in JSON is needed. Send one with Content-Type: application/json.");
+            return Problem.Invalid("$", $"A body in JSON is needed. Send one with Content-Type: application/json.");
         }
 
         return ParameterName().Match(bad.Message) is { Success: true } parameter
             ? Problem.Invalid(parameter.Groups[2].Value, parameter.Groups[1].Value switch
             {
-                "bool" => "Must be true or false.",
-                "int" or "Nullable<int>" or "Nullable<long>" => "Must be a whole number of usual size.",
-                _ => "Has the wrong type. Compare with the document /openapi/v1.json.",
+                "bool" => $"Must be true or false.",
+                "int" or "Nullable<int>" or "Nullable<long>" => $"Must be a whole number of usual size.",
+                _ => $"Has the wrong type. Compare with the document /openapi/v1.json.",
             })
-            : Problem.Invalid("$", "The request cannot be read. Look at how it is sent: method, headers and length of the body.");
+            : Problem.Invalid("$", $"The request cannot be read. Look at how it is sent: method, headers and length of the body.");
     }
 
     private static string Field(string path, string? name)

@@ -7,7 +7,9 @@ namespace BoutDesk.Api.Pages;
 /// <summary>The languages of the pages: the one chosen on this device, else the browser's, else English.</summary>
 internal static class Languages
 {
-    private static readonly ImmutableArray<PathString> ForPrograms = ["/api", "/openapi", "/health"];
+    private static readonly PathString Api = "/api";
+
+    private static readonly ImmutableArray<PathString> ForMachines = ["/openapi", "/health"];
 
     /// <summary>The languages by their code, each under the name it calls itself.</summary>
     public static ImmutableArray<(string Code, string Name)> All { get; } = [("en", "English"), ("fr", "Français")];
@@ -29,9 +31,19 @@ internal static class Languages
         });
     }
 
-    /// <summary>The pages follow the reader's language; what programs read does not.</summary>
-    public static void UseLanguages(this IApplicationBuilder app) =>
-        app.UseWhen(http => !ForPrograms.Any(http.Request.Path.StartsWithSegments), pages => pages.UseRequestLocalization());
+    /// <summary>
+    /// The pages follow the reader's language. Of what the API answers only sentences do, for a person whose browser or
+    /// program asked for a language; numbers and names of members never.
+    /// </summary>
+    public static void UseLanguages(this IApplicationBuilder app)
+    {
+        app.UseWhen(http => !ForMachines.Any(http.Request.Path.StartsWithSegments), pages => pages.UseRequestLocalization());
+        app.UseWhen(http => http.Request.Path.StartsWithSegments(Api), api => api.Use(next => http =>
+        {
+            CultureInfo.CurrentCulture = Default;
+            return next(http);
+        }));
+    }
 
     /// <summary>Says on what the language of a page depends, for all that keep a copy of it.</summary>
     public static void Vary(HttpResponse response) => response.Headers.AppendCommaSeparatedValues("Vary", "Accept-Language", "Cookie");

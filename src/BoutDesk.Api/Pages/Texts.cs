@@ -21,6 +21,11 @@ internal static class Texts
     /// <param name="values">The values, written as the language does.</param>
     public static string T(string english, params object?[] values) => string.Format(CultureInfo.CurrentCulture, T(english), values);
 
+    /// <summary>A sentence of the domain or of a refusal in the reader's language, or in English where it was not translated.</summary>
+    /// <param name="sentence">The sentence; its format is the English text that is looked up.</param>
+    public static string Said(FormattableString sentence) =>
+        string.Format(CultureInfo.InvariantCulture, T(sentence.Format), sentence.GetArguments());
+
     /// <summary>One of two texts by number, the number put in for {0}.</summary>
     /// <param name="number">The number.</param>
     /// <param name="one">The English text for one.</param>

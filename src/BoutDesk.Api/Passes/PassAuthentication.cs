@@ -111,14 +111,14 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
 
         if (tooMany)
         {
-            await new Problem(ProblemKinds.TooManyRequests, "Too many wrong passes came from this device. Wait a minute, then scan or type the pass again.") { RetryAfter = 60 }.ExecuteAsync(Context);
+            await new Problem(ProblemKinds.TooManyRequests, $"Too many wrong passes came from this device. Wait a minute, then scan or type the pass again.") { RetryAfter = 60 }.ExecuteAsync(Context);
             return;
         }
 
         Response.Headers.WWWAuthenticate = "Bearer";
         await (result.Failure is not null
-            ? new Problem(ProblemKinds.PassInvalid, "The pass is unknown, has expired or was revoked. Ask the desk for a new one.")
-            : new Problem(ProblemKinds.PassMissing, "Send the pass as 'Authorization: Bearer <pass>'. The desk gives passes out.")).ExecuteAsync(Context);
+            ? new Problem(ProblemKinds.PassInvalid, $"The pass is unknown, has expired or was revoked. Ask the desk for a new one.")
+            : new Problem(ProblemKinds.PassMissing, $"Send the pass as 'Authorization: Bearer <pass>'. The desk gives passes out.")).ExecuteAsync(Context);
     }
 
     protected override Task HandleForbiddenAsync(AuthenticationProperties properties) =>
@@ -181,7 +181,7 @@ internal sealed class PassRules : AuthorizationHandler<NeedsPass>
     public static Problem Insufficient(PassRecord pass) => new(
         ProblemKinds.PassInsufficient,
         pass.Kind == PassKind.Desk
-            ? "This desk pass is for another tournament."
+            ? (FormattableString)$"This desk pass is for another tournament."
             : $"This is a {pass.Kind.ToString().ToLowerInvariant()} pass, which does not cover that. Ask the desk for one that does.");
 }
 

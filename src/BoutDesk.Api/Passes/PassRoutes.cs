@@ -85,21 +85,21 @@ internal static class PassRoutes
             errors.Add(
                 "pools",
                 body.Kind == PassKind.Referee
-                    ? "A referee's pass names at least one pool, strip or bout."
-                    : "Only a referee's pass is bound to pools, strips or bouts.");
+                    ? (FormattableString)$"A referee's pass names at least one pool, strip or bout."
+                    : $"Only a referee's pass is bound to pools, strips or bouts.");
         }
 
         foreach (var (field, ids) in new[] { ("pools", pools), ("strips", strips), ("bouts", bouts) })
         {
             if (ids.Any(id => string.IsNullOrWhiteSpace(id) || id.Any(char.IsControl)))
             {
-                errors.Add(field, "Must hold identifiers, as the answers of the service give them.");
+                errors.Add(field, $"Must hold identifiers, as the answers of the service give them.");
             }
         }
 
         if (body.ExpiresAt <= clock.GetUtcNow())
         {
-            errors.Add("expiresAt", "Must lie ahead.");
+            errors.Add("expiresAt", $"Must lie ahead.");
         }
 
         return errors.ToProblem() is { } problem

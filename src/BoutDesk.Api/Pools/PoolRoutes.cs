@@ -64,7 +64,7 @@ internal static class PoolRoutes
         errors.Range("poolCount", body?.PoolCount, 1, 400);
         if (body is { PoolSize: not null, PoolCount: not null })
         {
-            errors.Add("poolCount", "Give either poolSize or poolCount, not both.");
+            errors.Add("poolCount", $"Give either poolSize or poolCount, not both.");
         }
 
         if ((errors.ToProblem() ?? Lots.Problem(body?.DrawSeed)) is { } problem)

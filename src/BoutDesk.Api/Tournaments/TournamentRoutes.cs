@@ -77,12 +77,12 @@ internal static class TournamentRoutes
         errors.Text("venue", body.Venue, 120);
         if (body.StartsOn.Year is < 2000 or > 2100)
         {
-            errors.Add("startsOn", "Must be a day of the years 2000 to 2100.");
+            errors.Add("startsOn", $"Must be a day of the years 2000 to 2100.");
         }
 
         if (!TimeZoneInfo.TryFindSystemTimeZoneById(body.TimeZone, out var zone) || !zone.HasIanaId)
         {
-            errors.Add("timeZone", "Must be a time zone of the IANA database, such as Europe/Paris.");
+            errors.Add("timeZone", $"Must be a time zone of the IANA database, such as Europe/Paris.");
         }
 
         if (errors.ToProblem() is { } problem)

@@ -26,7 +26,7 @@ public static class BoutDecider
         {
             return new Refusal(
                 RefusalReason.NoDoubleTouch,
-                "Only épée knows double touches. Decide by right of way, or give no touch.") { Field = "side" };
+                $"Only épée knows double touches. Decide by right of way, or give no touch.") { Field = "side" };
         }
 
         if (WhyNotScored(bout) is { } refusal)
@@ -50,7 +50,7 @@ public static class BoutDecider
         bout,
         Bout.IsTouch,
         () => new TouchTakenBack(bout.WithoutLast(Bout.IsTouch).Course.Score),
-        "No touch was scored in this bout, so there is none to take back.");
+        $"No touch was scored in this bout, so there is none to take back.");
 
     /// <summary>
     /// Shows a card. A red card gives the opponent a touch, which can end the bout. A black card ends it; the
@@ -72,7 +72,7 @@ public static class BoutDecider
         {
             return new Refusal(
                 RefusalReason.AlreadyWarned,
-                "This fencer has a card in this bout already. A further offence of the first group gets a red card.") { Field = "card" };
+                $"This fencer has a card in this bout already. A further offence of the first group gets a red card.") { Field = "card" };
         }
 
         var after = bout.Add(new BoutAction(BoutActionKind.Card, side, card, group));
@@ -81,12 +81,12 @@ public static class BoutDecider
 
     /// <summary>Takes the last card back. A black card is lifted by bringing the fencer back at the desk.</summary>
     public static Decision TakeBackCard(Bout bout) => bout.Actions.Any(Bout.IsCard) && bout.Actions.Last(Bout.IsCard).Card == Card.Black
-        ? WhyNotTakenBack(bout) ?? new Refusal(RefusalReason.DeskOnly, "A black card excluded the fencer. The desk lifts it by reinstating him.")
+        ? WhyNotTakenBack(bout) ?? new Refusal(RefusalReason.DeskOnly, $"A black card excluded the fencer. The desk lifts it by reinstating him.")
         : TakeBack(
             bout,
             Bout.IsCard,
             () => new CardTakenBack(bout.WithoutLast(Bout.IsCard).Course.Score),
-            "No card was shown in this bout, so there is none to take back.");
+            $"No card was shown in this bout, so there is none to take back.");
 
     /// <summary>
     /// Says that time has run out. Before the last period it begins the next; in the last it ends the bout for the
@@ -104,7 +104,7 @@ public static class BoutDecider
 
     /// <summary>Takes back that time has run out, and priority drawn since then. Touches and cards recorded after it stay.</summary>
     public static Decision TakeBackTime(Bout bout) => TakeBack(
-        bout, Bout.IsTime, () => new TimeTakenBack(), "Time did not run out in this bout, so there is none to take back.");
+        bout, Bout.IsTime, () => new TimeTakenBack(), $"Time did not run out in this bout, so there is none to take back.");
 
     /// <summary>Gives priority, drawn by hand at the strip or by lot from a seed.</summary>
     /// <param name="bout">The bout.</param>
@@ -121,7 +121,7 @@ public static class BoutDecider
         {
             return new Refusal(
                 RefusalReason.PriorityNotDue,
-                "Priority is drawn once, when the fencing time of the last period has run out at a level score. Record that time has run out first.");
+                $"Priority is drawn once, when the fencing time of the last period has run out at a level score. Record that time has run out first.");
         }
 
         return drawnByHand is { } side
@@ -131,7 +131,7 @@ public static class BoutDecider
 
     /// <summary>Takes priority back, to be drawn again. What was recorded after it stays.</summary>
     public static Decision TakeBackPriority(Bout bout) => TakeBack(
-        bout, Bout.IsPriority, () => new PriorityTakenBack(), "Priority was not drawn in this bout, so there is none to take back.");
+        bout, Bout.IsPriority, () => new PriorityTakenBack(), $"Priority was not drawn in this bout, so there is none to take back.");
 
     /// <summary>Notes that a fencer takes a break. Whether he is allowed it is for the referee.</summary>
     /// <param name="bout">The bout.</param>
@@ -143,14 +143,14 @@ public static class BoutDecider
 
     /// <summary>Takes the last break back.</summary>
     public static Decision TakeBackBreak(Bout bout) => TakeBack(
-        bout, Bout.IsBreak, () => new BreakTakenBack(), "No break was taken in this bout, so there is none to take back.");
+        bout, Bout.IsBreak, () => new BreakTakenBack(), $"No break was taken in this bout, so there is none to take back.");
 
     /// <summary>
     /// Takes back what was recorded last, whatever it was: a touch, a card, time, priority or a break. The clock stays
     /// as it is, unless the bout returns to an earlier period. A black card is lifted by bringing the fencer back at the desk.
     /// </summary>
     public static Decision TakeBackLast(Bout bout) => bout.Actions.IsEmpty
-        ? WhyNotTakenBack(bout) ?? new Refusal(RefusalReason.NothingToTakeBack, "Nothing was recorded in this bout, so there is nothing to take back.")
+        ? WhyNotTakenBack(bout) ?? new Refusal(RefusalReason.NothingToTakeBack, $"Nothing was recorded in this bout, so there is nothing to take back.")
         : bout.Actions[^1].Kind switch
         {
             BoutActionKind.Card => TakeBackCard(bout),
@@ -273,7 +273,7 @@ public static class BoutDecider
         {
             return new Refusal(
                 RefusalReason.BoutDecided,
-                "This bout is decided without fencing, because a fencer is out. Reinstate the fencer first.");
+                $"This bout is decided without fencing, because a fencer is out. Reinstate the fencer first.");
         }
 
         if (bout.Declared == new DeclaredResult(score, winner))
@@ -283,7 +283,7 @@ public static class BoutDecider
 
         if (bout.BlackCard(winner))
         {
-            return Refusal.Invalid("winner", "The winner was excluded by a black card in this bout. Reinstate the fencer first.");
+            return Refusal.Invalid("winner", $"The winner was excluded by a black card in this bout. Reinstate the fencer first.");
         }
 
         if (bout.Sealed)
@@ -298,7 +298,7 @@ public static class BoutDecider
 
         return authority == Authority.Desk
             ? Accept(bout, new ResultCorrected(score, winner, reason ?? "corrected at the desk"))
-            : new Refusal(RefusalReason.DeskOnly, "The result was confirmed. Ask the desk to correct it.");
+            : new Refusal(RefusalReason.DeskOnly, $"The result was confirmed. Ask the desk to correct it.");
     }
 
     /// <summary>
@@ -311,7 +311,7 @@ public static class BoutDecider
     {
         { Status: BoutStatus.Annulled } => Annulled(bout),
         { Sealed: true } => Closed(),
-        { Declared: null } => new Refusal(RefusalReason.NothingToTakeBack, "No result was confirmed for this bout. What was scored at the strip is taken back there, touch by touch."),
+        { Declared: null } => new Refusal(RefusalReason.NothingToTakeBack, $"No result was confirmed for this bout. What was scored at the strip is taken back there, touch by touch."),
         _ => Accept(bout, new ResultTakenBack(reason)),
     };
 
@@ -334,26 +334,28 @@ public static class BoutDecider
         }
 
         return score.Of(winner) < score.Of(winner.Other())
-            ? Refusal.Invalid("winner", "The winner has fewer touches than the opponent. Exchange the touches or name the other fencer.")
+            ? Refusal.Invalid("winner", $"The winner has fewer touches than the opponent. Exchange the touches or name the other fencer.")
             : null;
     }
 
     /// <summary>A fencer is not known yet.</summary>
     internal static Refusal NotReady() =>
-        new(RefusalReason.BoutNotReady, "The fencers of this bout are not both known yet. Finish the bouts before it first.");
+        new(RefusalReason.BoutNotReady, $"The fencers of this bout are not both known yet. Finish the bouts before it first.");
 
     private static Refusal Annulled(Bout bout) => new(
         RefusalReason.BoutAnnulled,
-        bout.Struck
-            ? "This bout is off the programme, because its draw was scrapped. Open the new draw."
-            : bout.Sealed ? "This bout does not count, because one of its fencers left the pool before the round was closed. That stands, even if the fencer comes back."
-            : "This bout does not count, because one of its fencers left the pool. Reinstate the fencer to fence it.");
+        bout switch
+        {
+            { Struck: true } => $"This bout is off the programme, because its draw was scrapped. Open the new draw.",
+            { Sealed: true } => $"This bout does not count, because one of its fencers left the pool before the round was closed. That stands, even if the fencer comes back.",
+            _ => $"This bout does not count, because one of its fencers left the pool. Reinstate the fencer to fence it.",
+        });
 
     private static Refusal Closed() =>
-        new(RefusalReason.RoundClosed, "The round was closed. The desk can still correct a result, saying why and what shall happen to later draws.");
+        new(RefusalReason.RoundClosed, $"The round was closed. The desk can still correct a result, saying why and what shall happen to later draws.");
 
     private static Refusal PriorityMissing() =>
-        new(RefusalReason.PriorityMissing, "Time has run out at a level score. Draw priority first.");
+        new(RefusalReason.PriorityMissing, $"Time has run out at a level score. Draw priority first.");
 
     private static Refusal? WhyNotScored(Bout bout) => bout.Status switch
     {
@@ -361,8 +363,8 @@ public static class BoutDecider
         BoutStatus.Waiting => NotReady(),
         _ when bout.Sealed => Closed(),
         BoutStatus.Decided when bout.Declared is null && !bout.Walkover =>
-            new Refusal(RefusalReason.BoutDecided, "The bout is over. Confirm the result, or take the last touch back."),
-        BoutStatus.Decided => new Refusal(RefusalReason.BoutDecided, "The bout has its result. Only the desk can change it now."),
+            new Refusal(RefusalReason.BoutDecided, $"The bout is over. Confirm the result, or take the last touch back."),
+        BoutStatus.Decided => new Refusal(RefusalReason.BoutDecided, $"The bout has its result. Only the desk can change it now."),
         _ => null,
     };
 
@@ -372,13 +374,13 @@ public static class BoutDecider
         BoutStatus.Waiting => NotReady(),
         _ when bout.Sealed => Closed(),
         _ when bout.Declared is not null =>
-            new Refusal(RefusalReason.DeskOnly, "The result was confirmed. Ask the desk to correct it."),
+            new Refusal(RefusalReason.DeskOnly, $"The result was confirmed. Ask the desk to correct it."),
         _ when bout.Walkover =>
-            new Refusal(RefusalReason.BoutDecided, "This bout is decided without fencing, because a fencer is out."),
+            new Refusal(RefusalReason.BoutDecided, $"This bout is decided without fencing, because a fencer is out."),
         _ => null,
     };
 
-    private static Decision TakeBack(Bout bout, Func<BoutAction, bool> which, Func<IBoutEvent> takenBack, string nothing)
+    private static Decision TakeBack(Bout bout, Func<BoutAction, bool> which, Func<IBoutEvent> takenBack, FormattableString nothing)
     {
         if (WhyNotTakenBack(bout) is { } refusal)
         {

@@ -52,11 +52,11 @@ public static class EntryDecider
             : formula.Pools;
         if (competition.Stage != Stage.Entries && !Same(comparable, competition.Formula.Pools))
         {
-            return new Refusal(RefusalReason.EntriesClosed, "Pools were drawn by the formula as it is. Only the number of rounds still to come and what seeds the tableau can be changed; else scrap the draw first.");
+            return new Refusal(RefusalReason.EntriesClosed, $"Pools were drawn by the formula as it is. Only the number of rounds still to come and what seeds the tableau can be changed; else scrap the draw first.");
         }
 
         return competition.Tableau is not null && formula.Elimination != competition.Formula.Elimination
-            ? new Refusal(RefusalReason.EntriesClosed, "The tableau was drawn by the formula as it is. Scrap the tableau to change how it is fenced.")
+            ? new Refusal(RefusalReason.EntriesClosed, $"The tableau was drawn by the formula as it is. Scrap the tableau to change how it is fenced.")
             : Decision.Accept(competition.Id, new FormulaChanged(formula));
     }
 
@@ -79,7 +79,7 @@ public static class EntryDecider
                 problems.Add((i, new Refusal(
                     RefusalReason.DuplicateEntrant,
                     twin.Row < 0
-                        ? $"{rows[i].Name} is entered already. If these are two people, tell them apart by year of birth or club."
+                        ? (FormattableString)$"{rows[i].Name} is entered already. If these are two people, tell them apart by year of birth or club."
                         : $"{rows[i].Name} stands twice in this list. Leave one out, or tell them apart by year of birth or club.")
                     { Field = "familyName" }));
             }
@@ -142,7 +142,7 @@ public static class EntryDecider
 
         return competition.Stage == Stage.Entries
             ? Decision.Accept(competition.Id, new EntrantCheckedIn(entrant.Id))
-            : new Refusal(RefusalReason.EntriesClosed, "The draw is made, so check-in is closed. If no bout has begun, scrap the draw, check in and draw again.");
+            : new Refusal(RefusalReason.EntriesClosed, $"The draw is made, so check-in is closed. If no bout has begun, scrap the draw, check in and draw again.");
     }
 
     /// <summary>Takes a check-in back that was a mistake, until the draw. Once more changes nothing.</summary>
@@ -160,7 +160,7 @@ public static class EntryDecider
 
         return competition.Stage == Stage.Entries
             ? Decision.Accept(competition.Id, new CheckInTakenBack(entrant.Id))
-            : new Refusal(RefusalReason.EntriesClosed, "The draw is made, so check-in is closed. Mark the fencer absent, or scrap the draw if no bout has begun.");
+            : new Refusal(RefusalReason.EntriesClosed, $"The draw is made, so check-in is closed. Mark the fencer absent, or scrap the draw if no bout has begun.");
     }
 
     /// <summary>
@@ -310,7 +310,7 @@ public static class EntryDecider
 
     private static Refusal EntriesClosed() => new(
         RefusalReason.EntriesClosed,
-        "The draw is made, so entries are closed. If no bout has begun, scrap the draw, enter the fencer and draw again.");
+        $"The draw is made, so entries are closed. If no bout has begun, scrap the draw, enter the fencer and draw again.");
 
     private static bool Same(PoolFormula left, PoolFormula right) =>
         left with { SeparateBy = [] } == right with { SeparateBy = [] } && left.SeparateBy.SequenceEqual(right.SeparateBy);

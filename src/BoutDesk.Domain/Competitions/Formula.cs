@@ -26,19 +26,19 @@ public sealed record Formula
         Range("formula.elimination.minutes", Elimination.Minutes, 1, 15);
         if (Pools.Promote is { Percent: not null, Count: not null })
         {
-            problems.Add(Refusal.Invalid("formula.pools.promote", "Give either percent or count, not both."));
+            problems.Add(Refusal.Invalid("formula.pools.promote", $"Give either percent or count, not both."));
         }
 
         Range("formula.pools.promote.percent", Pools.Promote.Percent ?? 100, 1, 100);
         Range("formula.pools.promote.count", Pools.Promote.Count ?? 2, 2, 1024);
         if (Pools.SeparateBy.Distinct().Count() != Pools.SeparateBy.Length)
         {
-            problems.Add(Refusal.Invalid("formula.pools.separateBy", "Name each affiliation once."));
+            problems.Add(Refusal.Invalid("formula.pools.separateBy", $"Name each affiliation once."));
         }
 
         if (Pools.Rounds == 0 && Pools.Exempt > 0)
         {
-            problems.Add(Refusal.Invalid("formula.pools.exempt", "Without a pool round nobody can be exempt from it."));
+            problems.Add(Refusal.Invalid("formula.pools.exempt", $"Without a pool round nobody can be exempt from it."));
         }
 
         PowerOfTwo("formula.elimination.fencedPlaces", Elimination.FencedPlaces, 4);
@@ -46,7 +46,7 @@ public sealed record Formula
         PowerOfTwo("formula.elimination.repechageInto", Elimination.RepechageInto, 2);
         if (Elimination.RepechageInto is { } into && into > (Elimination.RepechageFrom ?? 0) / 2)
         {
-            problems.Add(Refusal.Invalid("formula.elimination.repechageInto", "Must be at most half of repechageFrom."));
+            problems.Add(Refusal.Invalid("formula.elimination.repechageInto", $"Must be at most half of repechageFrom."));
         }
 
         return problems.ToImmutable();

@@ -37,7 +37,7 @@ public enum LeavingRule
 /// <summary>Something that follows when a fencer leaves.</summary>
 /// <param name="What">What follows, in a sentence.</param>
 /// <param name="Rule">By which rule.</param>
-public sealed record Consequence(string What, LeavingRule Rule);
+public sealed record Consequence(FormattableString What, LeavingRule Rule);
 
 /// <summary>Names what follows when a fencer leaves, each by its rule.</summary>
 public static class LeavingConsequences
@@ -63,7 +63,7 @@ public static class LeavingConsequences
         consequences.AddRange(decision.Facts.Where(f => EndsTableauBout(f, competition)).Select(f => new Consequence(
             $"Bout {f.StreamId} is lost. The opponent goes on.", LeavingRule.OpponentGoesOn)));
         consequences.Add(decision.Facts.Any(f => f.Event is EntrantExcluded)
-            ? new Consequence("No place is given. Those behind move up.", LeavingRule.ExcludedHasNoPlace)
+            ? new Consequence($"No place is given. Those behind move up.", LeavingRule.ExcludedHasNoPlace)
             : Place(competition, entrantId));
         return consequences.ToImmutable();
     }
@@ -86,20 +86,20 @@ public static class LeavingConsequences
     {
         if (competition.Tableau?.Seeds.Contains(entrantId) == true)
         {
-            return new Consequence("The place is that of the table in which the last bout was lost.", LeavingRule.PlaceKept);
+            return new Consequence($"The place is that of the table in which the last bout was lost.", LeavingRule.PlaceKept);
         }
 
         if (competition.Rounds.LastOrDefault()?.Drawn.Exempt.Contains(entrantId) == true)
         {
-            return new Consequence("The place is behind all who are in the tableau, ahead of those cut.", LeavingRule.ExemptAheadOfTheCut);
+            return new Consequence($"The place is behind all who are in the tableau, ahead of those cut.", LeavingRule.ExemptAheadOfTheCut);
         }
 
         var ranked = competition.Rounds.LastOrDefault(r => r.Closed?.Ranking.Any(line => line.EntrantId == entrantId) == true);
         var fences = competition.OpenRound?.Drawn.Seeding.Contains(entrantId) == true;
         return (ranked, fences) switch
         {
-            (null, true) => new Consequence("No place is given, because no pool round was finished.", LeavingRule.NoRankWithoutARound),
-            (null, false) => new Consequence("The fencer is not drawn.", LeavingRule.NotDrawn),
+            (null, true) => new Consequence($"No place is given, because no pool round was finished.", LeavingRule.NoRankWithoutARound),
+            (null, false) => new Consequence($"The fencer is not drawn.", LeavingRule.NotDrawn),
             ({ Number: var number }, true) => new Consequence($"The place is by the rank of pool round {number}, behind all who finish this one.", LeavingRule.RankOfTheRoundBefore),
             ({ Number: var number }, false) => new Consequence($"The place is by the rank of pool round {number}, behind all who are drawn.", LeavingRule.RankKept),
         };

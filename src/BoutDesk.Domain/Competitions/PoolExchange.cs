@@ -135,7 +135,7 @@ public sealed record PoolExchange
         Bout[] theirs = [.. bouts.Where(b => exchange.Pools.Any(p => p.Id == b.PoolId))];
         if (PoolRoundDecider.WhyBegun(theirs) is { } begun)
         {
-            return begun with { Message = $"Bouts of pool {exchange.First.From} or {exchange.Second.From} have begun, so these two pools stand." };
+            return begun with { Sentence = $"Bouts of pool {exchange.First.From} or {exchange.Second.From} have begun, so these two pools stand." };
         }
 
         return Decision.Accept(

@@ -43,7 +43,7 @@ public static class PoolRoundDecider
 
         if (competition.Tableau is not null)
         {
-            return new Refusal(RefusalReason.AlreadyDone, "The tableau is drawn already. Scrap it before another pool round is drawn.");
+            return new Refusal(RefusalReason.AlreadyDone, $"The tableau is drawn already. Scrap it before another pool round is drawn.");
         }
 
         var round = competition.Rounds.Length + 1;
@@ -125,7 +125,7 @@ public static class PoolRoundDecider
     {
         if (round != competition.Rounds.Length || competition.OpenRound is null)
         {
-            return new Refusal(RefusalReason.StepMissing, "Only the last round can be scrapped, and only while it is open.");
+            return new Refusal(RefusalReason.StepMissing, $"Only the last round can be scrapped, and only while it is open.");
         }
 
         return WhyBegun(bouts) is { } begun
@@ -214,8 +214,8 @@ public static class PoolRoundDecider
         {
             return new Refusal(
                 RefusalReason.CorrectionHasConsequences,
-                "The round is closed, and this correction changes its ranking. Look at the list, then repeat it with later set to keep (later draws stand) or scrap (they are drawn anew).")
-                { Concerns = Consequences(competition, round, revised) };
+                $"The round is closed, and this correction changes its ranking. Look at the list, then repeat it with later set to keep (later draws stand) or scrap (they are drawn anew).")
+                { Consequences = Consequences(competition, round, revised) };
         }
 
         var scrapped = new List<Fact>();
@@ -223,7 +223,7 @@ public static class PoolRoundDecider
         {
             if (WhyBegun(laterBouts) is { } begun)
             {
-                return begun with { Message = begun.Message + " Repeat the correction with later set to keep." };
+                return begun with { Sentence = $"{begun.Concerns.Length} bout(s) have begun, so the draw stands. Repeat the correction with later set to keep." };
             }
 
             if (competition.Tableau is not null)
@@ -367,9 +367,9 @@ public static class PoolRoundDecider
         return Ranked([.. ranking]);
     }
 
-    private static ImmutableArray<string> Consequences(Competition competition, PoolRound round, RankingRevised revised)
+    private static ImmutableArray<FormattableString> Consequences(Competition competition, PoolRound round, RankingRevised revised)
     {
-        var lines = ImmutableArray.CreateBuilder<string>();
+        var lines = ImmutableArray.CreateBuilder<FormattableString>();
         var before = round.Closed!.Ranking;
         for (var i = 0; i < before.Length; i++)
         {
@@ -381,11 +381,11 @@ public static class PoolRoundDecider
 
         var goOnBefore = before.Take(round.Closed.Promoted).Select(r => r.EntrantId).ToHashSet();
         var goOnAfter = revised.Ranking.Take(revised.Promoted).Select(r => r.EntrantId).ToHashSet();
-        lines.AddRange(goOnAfter.Except(goOnBefore).Select(id => $"{Name(id)} goes on."));
-        lines.AddRange(goOnBefore.Except(goOnAfter).Select(id => $"{Name(id)} does not go on."));
+        lines.AddRange(goOnAfter.Except(goOnBefore).Select(id => (FormattableString)$"{Name(id)} goes on."));
+        lines.AddRange(goOnBefore.Except(goOnAfter).Select(id => (FormattableString)$"{Name(id)} does not go on."));
         if (lines.Count == 0)
         {
-            lines.Add("Victories and touches change, but no rank does.");
+            lines.Add($"Victories and touches change, but no rank does.");
         }
 
         if (competition.Rounds.Length > round.Number)
@@ -395,11 +395,11 @@ public static class PoolRoundDecider
 
         if (competition.Tableau is not null)
         {
-            lines.Add("The tableau was drawn from this ranking.");
+            lines.Add($"The tableau was drawn from this ranking.");
         }
         else if (competition.Rounds.Length > round.Number && competition.Formula.Pools.SeedingBy == SeedingBy.AllRounds)
         {
-            lines.Add("The tableau will be seeded by this round too.");
+            lines.Add($"The tableau will be seeded by this round too.");
         }
 
         return lines.ToImmutable();

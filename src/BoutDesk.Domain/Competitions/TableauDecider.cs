@@ -22,7 +22,7 @@ public static class TableauDecider
     {
         if (competition.Tableau is not null)
         {
-            return new Refusal(RefusalReason.AlreadyDone, "The tableau is drawn already. If no bout of it has begun, scrap it to draw it again.");
+            return new Refusal(RefusalReason.AlreadyDone, $"The tableau is drawn already. If no bout of it has begun, scrap it to draw it again.");
         }
 
         if (competition.OpenRound is { } open)
@@ -92,7 +92,7 @@ public static class TableauDecider
     {
         if (competition.Tableau is null)
         {
-            return new Refusal(RefusalReason.StepMissing, "No tableau is drawn, so there is none to scrap.");
+            return new Refusal(RefusalReason.StepMissing, $"No tableau is drawn, so there is none to scrap.");
         }
 
         return PoolRoundDecider.WhyBegun(bouts) is { } begun

@@ -44,8 +44,9 @@ public static class Progression
         return concerned.Count > 0
             ? new Refusal(
                 RefusalReason.CorrectionHasConsequences,
-                (later == LaterDraws.Keep ? "Bouts of the tableau cannot be kept when other fencers meet in them. " : string.Empty)
-                    + "Other fencers would meet in bouts that have already begun. To clear those bouts and fence them again, repeat this with later set to scrap.")
+                later == LaterDraws.Keep
+                    ? (FormattableString)$"Bouts of the tableau cannot be kept when other fencers meet in them. To clear those that have begun and fence them again, repeat this with later set to scrap."
+                    : $"Other fencers would meet in bouts that have already begun. To clear those bouts and fence them again, repeat this with later set to scrap.")
                 { Concerns = [.. concerned] }
             : Decision.Accept(kept);
 

@@ -115,7 +115,7 @@ public static class SeededTableau
 
         var unused = open.Values.Where(q => q.Count > 0).Select(q => q.Peek().Index).ToArray();
         return unused.Length > 0
-            ? ([], Refusal.Invalid($"results[{unused.Min()}]", "These two cannot meet in this tableau, or not again, or an earlier result is missing."))
+            ? ([], Refusal.Invalid($"results[{unused.Min()}]", $"These two cannot meet in this tableau, or not again, or an earlier result is missing."))
             : (bouts.ToImmutable(), null);
 
         SeedSeat Winner(SeedSeat left, SeedSeat right) => (left, right) switch

@@ -67,7 +67,7 @@ public sealed record EntrantDetails(
         var problems = ImmutableArray.CreateBuilder<Refusal>();
         if (FamilyName.Length == 0)
         {
-            problems.Add(Refusal.Invalid("familyName", "A family name is needed."));
+            problems.Add(Refusal.Invalid("familyName", $"A family name is needed."));
         }
 
         Text("familyName", FamilyName, 80);
@@ -100,7 +100,7 @@ public sealed record EntrantDetails(
 
             if (value.Any(char.IsControl))
             {
-                problems.Add(Refusal.Invalid(field, "Must not contain line breaks, tabs or other control characters."));
+                problems.Add(Refusal.Invalid(field, $"Must not contain line breaks, tabs or other control characters."));
             }
         }
     }

@@ -10,7 +10,7 @@ public class DomainIsPureTests
 {
     private static readonly HashSet<Type> ImmutableTypesOfThePlatform =
     [
-        typeof(string), typeof(bool), typeof(int), typeof(long), typeof(decimal), typeof(object), typeof(DateOnly), typeof(DateTimeOffset), typeof(TimeSpan),
+        typeof(string), typeof(bool), typeof(int), typeof(long), typeof(decimal), typeof(object), typeof(DateOnly), typeof(DateTimeOffset), typeof(TimeSpan), typeof(FormattableString),
     ];
 
     [Fact]

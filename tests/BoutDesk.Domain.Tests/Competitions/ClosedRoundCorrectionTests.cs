@@ -15,7 +15,7 @@ public class ClosedRoundCorrectionTests
         var refusal = Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(2, 1, 5, 0, later: null));
         Assert.Equal(
             ["Rank 1: Fencer 2 instead of Fencer 1.", "Rank 2: Fencer 1 instead of Fencer 2."],
-            refusal.Concerns.AsEnumerable());
+            Expect.Consequences(refusal));
     }
 
     [Fact]
@@ -28,21 +28,21 @@ public class ClosedRoundCorrectionTests
                 "Rank 2: Fencer 3 instead of Fencer 2.", "Rank 3: Fencer 2 instead of Fencer 3.",
                 "Fencer 3 goes on.", "Fencer 2 does not go on.",
             ],
-            refusal.Concerns.AsEnumerable());
+            Expect.Consequences(refusal));
     }
 
     [Fact]
     public void The_list_says_so_when_no_rank_changes() => Assert.Equal(
         "Victories and touches change, but no rank does.",
-        Assert.Single(Expect.Refused(RefusalReason.CorrectionHasConsequences, Fenced(4).Correction(1, 2, 5, 4, later: null)).Concerns));
+        Assert.Single(Expect.Consequences(Expect.Refused(RefusalReason.CorrectionHasConsequences, Fenced(4).Correction(1, 2, 5, 4, later: null)))));
 
     [Fact]
     public void The_list_names_the_draws_made_from_the_ranking()
     {
         var day = Fenced(5, new Formula { Pools = new PoolFormula { Rounds = 2 } }).DrawPools();
-        Assert.Equal("Pool round 2 was drawn from this ranking.", Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(2, 1, 5, 0, later: null)).Concerns[^1]);
+        Assert.Equal("Pool round 2 was drawn from this ranking.", Expect.Consequences(Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(2, 1, 5, 0, later: null)))[^1]);
         day.FenceAll().ClosePools().DrawTableau();
-        Assert.Equal("The tableau was drawn from this ranking.", Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(2, 1, 5, 0, later: null, round: 2)).Concerns[^1]);
+        Assert.Equal("The tableau was drawn from this ranking.", Expect.Consequences(Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(2, 1, 5, 0, later: null, round: 2)))[^1]);
     }
 
     [Fact]
@@ -203,7 +203,7 @@ public class ClosedRoundCorrectionTests
     public void The_desk_is_told_of_the_draws_there_were_and_of_no_others()
     {
         var day = Of(4, new Formula()).DrawPools().FenceAll().ClosePools().DrawTableau();
-        var concerns = Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(4, 1, 5, 2, later: null)).Concerns;
+        var concerns = Expect.Consequences(Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(4, 1, 5, 2, later: null)));
         Assert.Contains("The tableau was drawn from this ranking.", concerns);
         Assert.DoesNotContain(concerns, line => line.StartsWith("Pool round", StringComparison.Ordinal));
     }

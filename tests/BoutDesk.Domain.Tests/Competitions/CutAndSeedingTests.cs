@@ -43,7 +43,7 @@ public class CutAndSeedingTests
         var day = CycleOfThree(TwoOfFour).ClosePools();
         var third = N(day.Competition.Rounds[0].Closed!.Ranking[2].EntrantId);
         var asked = Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(third, 4, 5, 2, later: null));
-        Assert.Contains($"Fencer {third} does not go on.", asked.Concerns);
+        Assert.Contains($"Fencer {third} does not go on.", Expect.Consequences(asked));
         day.Keep(day.Correction(third, 4, 5, 2, LaterDraws.Keep));
         Assert.Equal(2, day.Competition.Rounds[0].Closed!.Promoted);
         Assert.DoesNotContain(E(third), day.Competition.Rounds[0].GoOn);
@@ -54,7 +54,7 @@ public class CutAndSeedingTests
     {
         var day = CycleOfThree(TwoOfFour, thirdAgainstLast: 2).ClosePools();
         Assert.Equal(2, day.Competition.Rounds[0].Closed!.Promoted);
-        Assert.Contains("Fencer 3 goes on.", Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(3, 4, 5, 1, later: null)).Concerns);
+        Assert.Contains("Fencer 3 goes on.", Expect.Consequences(Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(3, 4, 5, 1, later: null))));
         day.Keep(day.Correction(3, 4, 5, 1, LaterDraws.Keep));
         Assert.Equal(3, day.Competition.Rounds[0].Closed!.Promoted);
     }
@@ -112,7 +112,7 @@ public class CutAndSeedingTests
         var day = Of(4, AllRounds).DrawPools().FenceAll().ClosePools().DrawPools().FenceAll().ClosePools();
         Assert.Equal(
             "The tableau will be seeded by this round too.",
-            Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(3, 1, 5, 0, later: null, round: 1)).Concerns[^1]);
+            Expect.Consequences(Expect.Refused(RefusalReason.CorrectionHasConsequences, day.Correction(3, 1, 5, 0, later: null, round: 1)))[^1]);
         day.Keep(day.Correction(3, 1, 5, 0, LaterDraws.Keep, round: 1)).Keep(day.Correction(2, 1, 5, 0, LaterDraws.Keep, round: 1));
         // Victories are now 4, 5, 3 and 0.
         Assert.Equal([2, 1, 3, 4], Numbers(day.DrawTableau().Competition.Tableau!.Seeds));

@@ -70,7 +70,7 @@ public class LeavingRulesTests
         var decision = Expect.Accepted(day.Leaving(leaver, leaving));
         var consequences = LeavingConsequences.Of(day.Competition, E(leaver), decision);
         Assert.Equal(leaving == Leaving.Excluded ? [.. rules[..^1], ExcludedHasNoPlace] : rules, consequences.Select(c => c.Rule).Distinct());
-        Assert.All(consequences, c => Assert.EndsWith(".", c.What, StringComparison.Ordinal));
+        Assert.All(consequences, c => Assert.EndsWith(".", FormattableString.Invariant(c.What), StringComparison.Ordinal));
 
         day.Keep(decision);
         Assert.NotEqual(before, Lines(day));

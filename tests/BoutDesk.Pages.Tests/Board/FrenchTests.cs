@@ -40,7 +40,8 @@ public sealed partial class FrenchTests
                 wrong.Add($"{name} is {wide} wide");
             }
 
-            if (await Record.ExceptionAsync(() => Browser.AssertAccessibleAsync(page)) is { } found)
+            // What a reader hears is the same at every width; the layout is looked at in English.
+            if (width == 320 && await Record.ExceptionAsync(() => Browser.AssertAccessibleAsync(page)) is { } found)
             {
                 wrong.Add($"{name}: {found.Message}");
             }
@@ -74,7 +75,7 @@ public sealed partial class FrenchTests
     }
 
     [Fact]
-    public async Task Each_language_of_a_page_is_kept_by_itself_and_what_programs_read_stays_English()
+    public async Task Each_language_of_a_page_is_kept_by_itself_and_programs_read_the_same_numbers_and_names_in_each()
     {
         var day = await BoardDay.OfAsync(browser);
         var address = $"/competitions/{day.Finished}/entrants";
@@ -87,13 +88,14 @@ public sealed partial class FrenchTests
         Assert.Equal(french.Headers.ETag, again.Headers.ETag);
         Assert.NotEqual(french.Headers.ETag, english.Headers.ETag);
         Assert.Superset(new HashSet<string> { "Accept-Language", "Cookie" }, french.Headers.Vary.ToHashSet());
-        using var problem = await AskAsync("/api/competitions/nothing", "fr");
-        Assert.Contains("There is no such thing", await problem.Content.ReadAsStringAsync(), StringComparison.Ordinal);
-        Assert.DoesNotContain("Cookie", problem.Headers.Vary);
+        using var standings = await AskAsync($"/api/competitions/{day.Finished}/pool-rounds/1/standings", "fr");
+        using var same = await AskAsync($"/api/competitions/{day.Finished}/pool-rounds/1/standings", "en");
+        Assert.Equal(await same.Content.ReadAsStringAsync(), await standings.Content.ReadAsStringAsync());
+        Assert.DoesNotContain("Cookie", standings.Headers.Vary);
     }
 
     [Fact]
-    public async Task What_the_desk_is_refused_has_a_French_title_for_scripts_and_without_them()
+    public async Task What_the_desk_is_refused_is_said_in_French_to_scripts_and_without_them()
     {
         var competition = await browser.Desk.CompetitionAsync(5);
         await browser.Desk.DrawPoolsAsync(competition, new { poolCount = 1, drawSeed = 7 });
@@ -102,10 +104,11 @@ public sealed partial class FrenchTests
         var script = JsonNode.Parse(await SendAsync("application/json"))!;
         Assert.Equal("Des matchs sont encore à tirer", script["title"]!.GetValue<string>());
         Assert.Equal("urn:boutdesk:problem:bouts-open", script["type"]!.GetValue<string>());
-        Assert.StartsWith("10 bout(s) of the round have no result yet.", script["detail"]!.GetValue<string>(), StringComparison.Ordinal);
+        Assert.StartsWith("10 match(s) du tour n’ont pas encore de résultat.", script["detail"]!.GetValue<string>(), StringComparison.Ordinal);
         var shown = await SendAsync("text/html");
         Assert.Contains("<h1>Des matchs sont encore", WebUtility.HtmlDecode(shown), StringComparison.Ordinal);
         Assert.Contains("Rien n’a été changé.", WebUtility.HtmlDecode(shown), StringComparison.Ordinal);
+        Assert.Contains("10 match(s) du tour", WebUtility.HtmlDecode(shown), StringComparison.Ordinal);
 
         Task<string> SendAsync(string accept) => page.EvaluateAsync<string>(
             "([address, accept]) => fetch(address, { method: 'POST', body: new URLSearchParams(), headers: { Accept: accept } }).then(answer => answer.text())",
