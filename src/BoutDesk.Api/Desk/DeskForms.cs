@@ -21,7 +21,8 @@ namespace BoutDesk.Api.Desk;
 /// </summary>
 /// <remarks>
 /// A field is named as in the body of the request, with points where it lies deeper, and says what it is:
-/// <c>left:int</c>, <c>pools.separateBy:list</c>, a text otherwise. What was left empty is left out, or null where it says
+/// <c>left:int</c>, <c>pools:list</c> for what is sent several times, <c>pools.separateBy:words</c> for a list in one field
+/// that may be empty, a text otherwise. What was left empty is left out, or null where it says
 /// <c>:null</c>. Names that begin with _ are for this form itself: <c>_back</c> where to go then, with {name} for a member
 /// of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the
 /// version that was seen, <c>_csv</c> an entry list, typed or as a file, in place of all other fields, <c>_zip</c> an
@@ -202,6 +203,7 @@ internal static class DeskForms
         value = kind switch
         {
             "list" => new JsonArray([.. given.Where(v => v.Length > 0).Select(v => (JsonNode)v)]),
+            "words" => new JsonArray([.. last.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(v => (JsonNode)v)]),
             _ when last.Length == 0 => null,
             "int" when long.TryParse(last, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) => number,
             _ => last,

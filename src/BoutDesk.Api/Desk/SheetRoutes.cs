@@ -25,6 +25,7 @@ internal static class SheetRoutes
         sheets.MapSheet<CallSheet>("/calls", state => state.Competition.Tableau is not null);
         sheets.MapSheet<TableauSheets>("/tableau", state => state.Competition.Tableau is not null);
         sheets.MapSheet<ClassificationSheet>("/classification", state => !state.Places.IsEmpty);
+        sheets.MapRound<PoolCallSheet>("/calls/{round:int}", round => round.Closed is null);
         sheets.MapRound<RankingSheet>("/ranking/{round:int}", round => round.Closed is not null);
         sheets.MapGet("/pools/{round:int}", PoolsAsync).Needs(PassKind.Desk);
         sheets.MapPost("/pools/{round:int}/codes", CodesAsync).Needs(PassKind.Desk);

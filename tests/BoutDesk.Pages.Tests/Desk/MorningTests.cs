@@ -70,6 +70,39 @@ public class MorningTests
     }
 
     [Fact]
+    public async Task The_whole_formula_can_be_set_and_what_is_not_touched_stays()
+    {
+        var competition = await browser.Desk.CompetitionAsync(12, checkIn: false);
+        await using var laptop = await browser.LaptopAsync();
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync($"/desk/competitions/{competition}/formula");
+        await page.SelectOptionAsync("#spread", "country club");
+        await page.SelectOptionAsync("#repechage", "8");
+        await page.SelectOptionAsync("#into", "4");
+        await KeepAsync();
+        var formula = await FormulaAsync();
+        Assert.Equal("[\"country\",\"club\"]", formula["pools"]!["separateBy"]!.ToJsonString());
+        Assert.Equal((8, 4), (formula["elimination"]!["repechageFrom"]!.GetValue<int>(), formula["elimination"]!["repechageInto"]!.GetValue<int>()));
+
+        await page.ReloadAsync();
+        await Assertions.Expect(page.Locator("#spread")).ToHaveValueAsync("country club");
+        await page.SelectOptionAsync("#spread", string.Empty);
+        await page.FillAsync("#size", "6");
+        await KeepAsync();
+        formula = await FormulaAsync();
+        Assert.Equal("[]", formula["pools"]!["separateBy"]!.ToJsonString());
+        Assert.Equal((6, 8), (formula["pools"]!["size"]!.GetValue<int>(), formula["elimination"]!["repechageFrom"]!.GetValue<int>()));
+
+        async Task KeepAsync()
+        {
+            await page.GetByRole(AriaRole.Button, new() { Name = "Keep the formula" }).ClickAsync();
+            await Assertions.Expect(page.Locator("#told")).ToContainTextAsync("The formula is kept.");
+        }
+
+        async Task<JsonNode> FormulaAsync() => (await browser.Desk.GetAsync<JsonObject>($"/api/competitions/{competition}"))["formula"]!;
+    }
+
+    [Fact]
     public async Task A_scanned_code_means_one_fencer_though_others_begin_with_it()
     {
         var competition = await browser.Desk.CompetitionAsync(12, checkIn: false);

@@ -171,6 +171,7 @@ public partial class SheetTests
                 ("ranking", At(closed, "ranking/1"), 1),
                 ("classification", At(day.Finished, "classification"), 1),
                 ("calls", At(day.Tableau, "calls"), 1),
+                ("calls-pools", At(day.Pools, "calls/1"), 1),
                 ("slips", At(large, "slips"), 16),
                 ("tableau-20", At(day.Tableau, "tableau"), 3),
                 ("tableau-64", At(large, "tableau"), 3),
