@@ -23,6 +23,7 @@ public enum Field
 public class PossiblePlacesInPoolBenchmarks
 {
     private const int Pools = 100;
+    private const int Fencers = 7;
 
     private PoolSoFar[] pools = [];
 
@@ -33,7 +34,7 @@ public class PossiblePlacesInPoolBenchmarks
     public int OpenPercent { get; set; }
 
     [GlobalSetup]
-    public void MakePools() => pools = GeneratedRound.Of(Pools, Field, OpenPercent);
+    public void MakePools() => pools = GeneratedRound.Of(Pools, Fencers, Field, OpenPercent);
 
     /// <summary>The mean over a hundred pools.</summary>
     [Benchmark(OperationsPerInvoke = Pools)]
@@ -41,8 +42,8 @@ public class PossiblePlacesInPoolBenchmarks
 }
 
 /// <summary>
-/// Possible places over rounds of pools of seven, one bout of each being fenced, one pool in three with somebody who left.
-/// Bar on two cores of a server: 250 ms for 50 pools in any state.
+/// Possible places over rounds of pools of the usual size and of the largest, one bout of each pool being fenced, one pool in
+/// three with somebody who left. Bar on two cores of a server: 250 ms for 50 pools in any state.
 /// </summary>
 [MemoryDiagnoser]
 public class PossiblePlacesInRoundBenchmarks
@@ -52,6 +53,9 @@ public class PossiblePlacesInRoundBenchmarks
     [Params(10, 50, 150)]
     public int Pools { get; set; }
 
+    [Params(7, 12)]
+    public int Fencers { get; set; }
+
     [Params(Field.Mixed, Field.Equals)]
     public Field Field { get; set; }
 
@@ -59,7 +63,7 @@ public class PossiblePlacesInRoundBenchmarks
     public int OpenPercent { get; set; }
 
     [GlobalSetup]
-    public void MakeRound() => round = GeneratedRound.Of(Pools, Field, OpenPercent);
+    public void MakeRound() => round = GeneratedRound.Of(Pools, Fencers, Field, OpenPercent);
 
     [Benchmark]
     public ImmutableArray<ImmutableArray<PlaceRange?>> InRound() => PossiblePlaces.InRound(round);
@@ -68,20 +72,18 @@ public class PossiblePlacesInRoundBenchmarks
 /// <summary>Rounds that are the same in every run.</summary>
 internal static class GeneratedRound
 {
-    private const int Fencers = 7;
-
-    public static PoolSoFar[] Of(int pools, Field field, int openPercent)
+    public static PoolSoFar[] Of(int pools, int fencers, Field field, int openPercent)
     {
         var lots = new DrawSeed(42).Lots();
-        var open = Fencers * (Fencers - 1) / 2 * openPercent / 100;
+        var open = fencers * (fencers - 1) / 2 * openPercent / 100;
         return
         [
             .. Enumerable.Range(0, pools).Select(i =>
             {
-                int[] gone = i % 3 == 0 ? [1 + lots.Below(Fencers)] : [];
+                int[] gone = i % 3 == 0 ? [1 + lots.Below(fencers)] : [];
                 return field == Field.Mixed
-                    ? PossiblePlacesPools.WithOpenBouts(lots, Fencers, 5, open, begun: 1, gone)
-                    : PossiblePlacesPools.OfEquals(lots, Fencers, 5, open, begun: 1, gone);
+                    ? PossiblePlacesPools.WithOpenBouts(lots, fencers, 5, open, begun: 1, gone)
+                    : PossiblePlacesPools.OfEquals(lots, fencers, 5, open, begun: 1, gone);
             }),
         ];
     }

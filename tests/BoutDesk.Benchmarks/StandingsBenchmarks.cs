@@ -15,7 +15,7 @@ public class StandingsBenchmarks
     public int Pools { get; set; }
 
     [GlobalSetup]
-    public void MakeRound() => round = GeneratedRound.Of(Pools, Field.Mixed, openPercent: 0);
+    public void MakeRound() => round = GeneratedRound.Of(Pools, 7, Field.Mixed, openPercent: 0);
 
     [Benchmark]
     public ImmutableArray<Standing<int>> OfRound() =>
