@@ -70,6 +70,9 @@ public sealed class CompetitionState
     /// <summary>The bouts of a pool in their order.</summary>
     public IEnumerable<Bout> PoolBouts(string poolId) => byPool[poolId];
 
+    /// <summary>The strip of a pool, or null when it is on none, or on several.</summary>
+    public string? StripOf(string poolId) => PoolBouts(poolId).Select(b => b.StripId).Distinct().ToArray() is [var only] ? only : null;
+
     /// <summary>The bouts of a round.</summary>
     public IEnumerable<Bout> RoundBouts(PoolRound round) => round.Drawn.Pools.SelectMany(p => byPool[p.Id]);
 

@@ -297,5 +297,5 @@ internal sealed class TableauDrawing
 /// <summary>A letter where a tree goes on from one page to another.</summary>
 /// <param name="BoutId">The bout beside which it stands.</param>
 /// <param name="Comes">The seat into which somebody comes from another page, or null where the winner leaves the page.</param>
-/// <param name="Letter">The letter.</param>
-internal readonly record struct PageMark(string BoutId, Side? Comes, char Letter);
+/// <param name="Letter">The letter, or two.</param>
+internal readonly record struct PageMark(string BoutId, Side? Comes, string Letter);

@@ -95,11 +95,16 @@ internal static class DeskForms
         }
     });
 
-    /// <summary>When a pass ends, by the clock of its venue.</summary>
+    /// <summary>When a pass ends, by the clock of its venue; null for never.</summary>
     private static async Task<DateTimeOffset?> EndsAsync(HttpContext http, JsonNode pass)
     {
-        var tournament = await http.RequestServices.GetRequiredService<BoardStates>().TournamentAsync(Identifiers.TournamentOf((string)pass["id"]!));
-        return pass["expiresAt"]?.GetValue<DateTimeOffset>() is { } ends ? tournament!.Tournament.TimeAt(ends) : null;
+        if (pass["expiresAt"]?.GetValue<DateTimeOffset>() is not { } ends)
+        {
+            return null;
+        }
+
+        var state = await http.RequestServices.GetRequiredService<BoardStates>().TournamentAsync(Identifiers.TournamentOf((string)pass["id"]!));
+        return state!.Tournament.TimeAt(ends);
     }
 
     /// <summary>Lets somebody with a desk pass send files, which are larger than what is typed.</summary>

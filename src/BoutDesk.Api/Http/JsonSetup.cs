@@ -24,7 +24,7 @@ internal static class JsonSetup
         return options;
     }
 
-    /// <summary>Writes a sentence as it is said in the language of the moment: English to programs.</summary>
+    /// <summary>Writes a sentence as it is said in the language that was asked for, English if none was.</summary>
     private sealed class SentenceConverter : JsonConverter<FormattableString>
     {
         public override bool CanConvert(Type typeToConvert) => typeToConvert.IsAssignableTo(typeof(FormattableString));

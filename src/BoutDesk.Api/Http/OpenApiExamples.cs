@@ -301,7 +301,7 @@ internal static class OpenApiExamples
         {
             400 => Problem.Invalid("ranking", $"Must be from 1 (best) to 1000000, or left out when unranked, but is 0."),
             404 => Problem.NotFound("competition"),
-            409 => new Problem(ProblemKinds.Of(Domain.RefusalReason.BoutsOpen), $"1 bout(s) of the round have no result yet. Finish them, or let fencers who left withdraw.") { Concerns = [$"{PoolOne}b7"] },
+            409 => new Problem(ProblemKinds.Of(Domain.RefusalReason.BoutsOpen), $"1 bout(s) of the round have no result yet. Finish them, or let fencers who left withdraw.") { Concerns = [PoolOne + "b7"] },
             _ => ProblemKinds.All.FirstOrDefault(kind => kind.Status == status) is { } kind ? new Problem(kind, $"What is the matter here, and what to do.") : null,
         };
         return problem is null ? null : JsonSerializer.SerializeToNode(problem.ToDetails(), JsonSetup.Options);

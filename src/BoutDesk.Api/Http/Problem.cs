@@ -73,14 +73,17 @@ internal static class ProblemKinds
 
 /// <summary>A problem to be answered, as in RFC 9457.</summary>
 /// <param name="Kind">Its kind.</param>
-/// <param name="Detail">What is the matter and what to do. It is said in the language of the moment: English to programs.</param>
+/// <param name="Detail">What is the matter and what to do. It is said in the language that was asked for, English if none was.</param>
 internal sealed record Problem(ProblemKind Kind, FormattableString Detail) : IResult
 {
     /// <summary>What is wrong, by field of the request; where there is nothing but that, it is the detail too.</summary>
     public IReadOnlyDictionary<string, FormattableString[]>? Errors { get; init; }
 
-    /// <summary>The bouts and entrants concerned, or the consequences in sentences.</summary>
-    public ImmutableArray<FormattableString> Concerns { get; init; } = [];
+    /// <summary>The bouts and entrants concerned.</summary>
+    public ImmutableArray<string> Concerns { get; init; } = [];
+
+    /// <summary>What would follow if it were done; answered among what is concerned.</summary>
+    public ImmutableArray<FormattableString> Consequences { get; init; } = [];
 
     /// <summary>Further members of the answer.</summary>
     public IReadOnlyDictionary<string, object?>? More { get; init; }
@@ -91,7 +94,8 @@ internal sealed record Problem(ProblemKind Kind, FormattableString Detail) : IRe
     public static Problem Of(Refusal refusal) => new(ProblemKinds.Of(refusal.Reason), refusal.Sentence)
     {
         Errors = refusal.Field is { } field ? new Dictionary<string, FormattableString[]> { [field] = [refusal.Sentence] } : null,
-        Concerns = [.. refusal.Concerns.Select(id => (FormattableString)$"{id}"), .. refusal.Consequences],
+        Concerns = refusal.Concerns,
+        Consequences = refusal.Consequences,
     };
 
     public static Problem NotFound(string what) => new(ProblemKinds.NotFound, $"There is no {what} of that identifier. Check the address, or start from the list.");
@@ -108,9 +112,10 @@ internal sealed record Problem(ProblemKind Kind, FormattableString Detail) : IRe
             details.Extensions["errors"] = Errors;
         }
 
-        if (!Concerns.IsDefaultOrEmpty)
+        string[] concerns = [.. Concerns, .. Consequences.Select(Texts.Said)];
+        if (concerns.Length > 0)
         {
-            details.Extensions["concerns"] = Concerns;
+            details.Extensions["concerns"] = concerns;
         }
 
         foreach (var (name, value) in More ?? ImmutableDictionary<string, object?>.Empty)

@@ -39,8 +39,8 @@ internal static class PoolRoutes
             .Does(
                 "exchangeFencers",
                 "Exchange two fencers of different pools by hand",
-                "Possible until a bout of their two pools has begun. dryRun=true only says what it would do. The same two once more brings back what was.")
-            .Produces<ExchangeView>(200).Writes(409);
+                "Possible until a bout of their two pools has begun. dryRun=true only says what it would do. The same two once more brings back what was; If-Match with the ETag of the competition keeps a repeat from doing that.")
+            .Produces<ExchangeView>(200).Writes(409, 412);
         rounds.MapPost("/pool-rounds/{round:int}/close", CloseAsync).Needs(PassKind.Desk)
             .Does("closePoolRound", "Close a pool round and rank it", "Refused with the bouts that are still open.")
             .Produces<ClosedRoundView>(200).Writes(409);
@@ -156,8 +156,13 @@ internal static class PoolRoutes
         string competitionId, int round, ExchangeFencers body, HttpContext http, Commands commands, bool dryRun = false) =>
         WithRoundAsync(competitionId, round, http, commands, (ledger, competition, bouts) =>
         {
-            var drawn = competition.Round(round)!;
-            var decision = PoolExchange.Decide(competition, drawn, body.First, body.Second, bouts);
+            if (!dryRun && ETags.Mismatch(http.Request, competition.Version) is { } stale)
+            {
+                return stale;
+            }
+
+            var (exchange, refused) = PoolExchange.Of(competition, competition.Round(round)!, body.First, body.Second);
+            var decision = exchange?.Decide(competition, bouts) ?? refused!;
             if (decision.Refusal is { } refusal)
             {
                 return refusal;
@@ -168,7 +173,7 @@ internal static class PoolRoutes
                 ledger.Keep(decision);
             }
 
-            return Answer.Ok(ExchangeView.Of(competition, drawn, PoolExchange.Of(competition, drawn, body.First, body.Second, out _)!));
+            return Answer.Ok(ExchangeView.Of(competition, round, exchange!));
         });
 
     private static Task<IResult> CloseAsync(string competitionId, int round, CloseRound? body, HttpContext http, Commands commands) =>

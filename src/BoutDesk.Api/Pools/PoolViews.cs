@@ -31,8 +31,8 @@ internal sealed record ExchangeFencers(string First, string Second);
 internal sealed record ExchangeView(
     int Round, ExchangedFencerView First, ExchangedFencerView Second, bool SameTier, ImmutableArray<ExchangedSeparation> Separation)
 {
-    public static ExchangeView Of(Competition competition, PoolRound round, PoolExchange exchange) => new(
-        round.Number,
+    public static ExchangeView Of(Competition competition, int round, PoolExchange exchange) => new(
+        round,
         ExchangedFencerView.Of(competition, exchange.First),
         ExchangedFencerView.Of(competition, exchange.Second),
         exchange.SameTier,

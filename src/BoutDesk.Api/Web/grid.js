@@ -19,6 +19,8 @@ const cells = /** @type {HTMLInputElement[]} */ ([...entry.querySelectorAll('inp
 const bouts = new Map();
 /** @type {{bout: Bout, before: Result | null}[]} */
 const done = [];
+// Set when the fencers of these rows are no longer those of the pool.
+let exchanged = false;
 
 for (const cell of cells) {
   const id = cell.dataset.bout ?? '';
@@ -192,6 +194,10 @@ function button(label, act) {
  * @param {HTMLInputElement} cell
  */
 function settle(cell) {
+  if (exchanged) {
+    return false;
+  }
+
   const bout = boutOf(cell);
   const meant = read(cell.value);
   if (meant) {
@@ -242,6 +248,11 @@ function keep(bout, result, undoable) {
  * @param {boolean} undoable
  */
 async function put(bout, result, undoable) {
+  if (exchanged) {
+    bout.sending--;
+    return;
+  }
+
   const before = bout.kept;
   const body = new URLSearchParams({ _key: newKey(), _match: String(bout.version) });
   if (result) {
@@ -288,8 +299,9 @@ async function put(bout, result, undoable) {
  * @param {Result | null} mine
  */
 async function meet(bout, mine) {
-  const theirs = (await fetchPool())?.bouts.find(b => b.id === bout.id);
-  if (!theirs) {
+  const pool = await fetchPool();
+  const theirs = pool?.bouts.find(b => b.id === bout.id);
+  if (!pool || !theirs || isOfOthers(pool)) {
     return;
   }
 
@@ -332,12 +344,34 @@ async function fetchPool() {
   }
 }
 
+/**
+ * Whether another desk exchanged fencers, so that these are the rows of somebody else. Then nothing more is taken here: the
+ * page loads itself anew, or says so where something was typed.
+ * @param {{fencers: { entrantId: string }[]}} pool
+ */
+function isOfOthers(pool) {
+  const rows = [...entry.querySelectorAll('tr[data-entrant]')].map(row => /** @type {HTMLElement} */ (row).dataset.entrant);
+  if (exchanged || pool.fencers.map(f => f.entrantId).join() === rows.join()) {
+    return exchanged;
+  }
+
+  exchanged = true;
+  if (inOrder.every(b => !b.sending && same(resultOf(b), b.kept) && (b.kept || (b.left.value === '' && b.right.value === '')))) {
+    location.reload();
+    return true;
+  }
+
+  cells.forEach(cell => {
+    cell.readOnly = true;
+  });
+  say(text('exchanged'), [button(text('reload'), () => location.reload())]);
+  return true;
+}
+
 /** Puts into the sheet what others did, and the standings. */
 async function look() {
   const pool = await fetchPool();
-  const rows = [...entry.querySelectorAll('tr[data-entrant]')].map(row => /** @type {HTMLElement} */ (row).dataset.entrant);
-  if (pool && pool.fencers.map(f => f.entrantId).join() !== rows.join()) {
-    location.reload(); // Another desk exchanged fencers: these are the rows of somebody else.
+  if (pool && isOfOthers(pool)) {
     return;
   }
 
@@ -502,7 +536,7 @@ addEventListener('pageshow', event => {
   }
 });
 addEventListener('beforeunload', event => {
-  if (inOrder.some(b => b.sending || (!same(resultOf(b), b.kept) && resultOf(b)))) {
+  if (!exchanged && inOrder.some(b => b.sending || (!same(resultOf(b), b.kept) && resultOf(b)))) {
     event.preventDefault();
   }
 });

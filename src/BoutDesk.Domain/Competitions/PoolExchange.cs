@@ -7,13 +7,16 @@ namespace BoutDesk.Domain.Competitions;
 /// <summary>Two fencers of different pools who change places by hand, and what that does to the draw.</summary>
 /// <remarks>
 /// The draw itself exchanges within a tier only, see <see cref="PoolDraw"/>. By hand any two can be exchanged: the committee
-/// may know what no rule does, such as two sisters of different clubs. What it costs is said here. Exchanging the same two
-/// again brings back what was.
+/// may know what no rule does, such as two sisters of different clubs. What it costs is said here, by the entries as they
+/// are now. Exchanging the same two again brings back what was.
 /// </remarks>
-public sealed record PoolExchange
+public sealed class PoolExchange
 {
-    private PoolExchange(ExchangedFencer first, ExchangedFencer second, ImmutableArray<DrawnPool> pools, ImmutableArray<Separation> before, ImmutableArray<Separation> after)
+    private readonly PoolRound round;
+
+    private PoolExchange(PoolRound round, ExchangedFencer first, ExchangedFencer second, ImmutableArray<DrawnPool> pools, ImmutableArray<Separation> before, ImmutableArray<Separation> after)
     {
+        this.round = round;
         First = first;
         Second = second;
         Pools = pools;
@@ -30,7 +33,7 @@ public sealed record PoolExchange
     /// <summary>The two pools as they become, their fencers in the order of the seeding, as in every draw.</summary>
     public ImmutableArray<DrawnPool> Pools { get; }
 
-    /// <summary>How well clubs and countries are spread over all pools without the exchange, by the entries as they are now.</summary>
+    /// <summary>How well clubs and countries are spread over all pools without the exchange.</summary>
     public ImmutableArray<Separation> Before { get; }
 
     /// <summary>The same with it.</summary>
@@ -47,101 +50,89 @@ public sealed record PoolExchange
     /// <param name="round">The round.</param>
     /// <param name="first">The one fencer.</param>
     /// <param name="second">The other.</param>
-    /// <param name="refusal">Why they cannot be exchanged, whatever was fenced; null when they can.</param>
-    /// <returns>The exchange, or null.</returns>
-    public static PoolExchange? Of(Competition competition, PoolRound round, string first, string second, out Refusal? refusal)
+    /// <returns>The exchange, or why these two cannot be exchanged, whatever was fenced.</returns>
+    public static (PoolExchange? Exchange, Refusal? Refusal) Of(Competition competition, PoolRound round, string first, string second)
     {
         if (PoolOf(round, first) is not { } one)
         {
-            refusal = NotDrawn("first", round);
-            return null;
+            return (null, NotDrawn("first", round));
         }
 
         if (PoolOf(round, second) is not { } other)
         {
-            refusal = NotDrawn("second", round);
-            return null;
+            return (null, NotDrawn("second", round));
         }
 
         if (one.Id == other.Id)
         {
-            refusal = Refusal.Invalid("second", $"Both are in pool {one.Number}. Name two fencers of different pools.");
-            return null;
+            return (null, Refusal.Invalid("second", $"Both are in pool {one.Number}. Name two fencers of different pools."));
         }
 
-        refusal = null;
-        var seeds = round.Drawn.Seeding.Select((id, i) => (id, i)).ToDictionary(s => s.id, s => s.i + 1);
+        var drawn = round.Drawn;
+        var places = drawn.Seeding.Select((id, place) => (id, place)).ToDictionary(s => s.id, s => s.place);
+        ImmutableArray<AffiliationKind> kinds = [.. drawn.Separation.Select(s => s.Kind)];
+        var field = PoolFieldReader.Read(
+            [.. drawn.Seeding.Select(id => new PoolFencer(id, PoolRoundDecider.Affiliations(competition.Entrant(id)!.Details, kinds)))],
+            drawn.Pools.Length,
+            placements: null);
         ImmutableArray<DrawnPool> pools = [With(one, first, second), With(other, second, first)];
-        var after = round.Drawn.Pools.Select(p => pools.FirstOrDefault(changed => changed.Id == p.Id) ?? p);
-        return new PoolExchange(
+        var exchange = new PoolExchange(
+            round,
             Exchanged(first, one, other),
             Exchanged(second, other, one),
             pools,
-            [.. round.Drawn.Separation.Select(s => Counted(s, round.Drawn.Pools))],
-            [.. round.Drawn.Separation.Select(s => Counted(s, after))]);
+            Spread(drawn.Pools),
+            Spread(drawn.Pools.Select(p => pools.FirstOrDefault(changed => changed.Id == p.Id) ?? p)));
+        return (exchange, null);
 
         DrawnPool With(DrawnPool pool, string leaves, string comes) =>
-            pool with { Fencers = [.. pool.Fencers.Remove(leaves).Add(comes).OrderBy(id => seeds[id])] };
+            pool with { Fencers = [.. pool.Fencers.Remove(leaves).Add(comes).OrderBy(id => places[id])] };
 
         ExchangedFencer Exchanged(string id, DrawnPool from, DrawnPool to) => new(
             id,
-            seeds[id],
-            (seeds[id] - 1) / round.Drawn.Pools.Length,
+            places[id] + 1,
+            places[id] / drawn.Pools.Length,
             from.Number,
             to.Number,
             [
-                .. from separation in round.Drawn.Separation
+                .. from level in Enumerable.Range(0, kinds.Length)
                    from mate in to.Fencers
-                   where mate != first && mate != second && GroupOf(mate, separation.Kind) is { } theirs && theirs == GroupOf(id, separation.Kind)
-                   select new PoolMate(mate, separation.Kind),
+                   where mate != first && mate != second && GroupOf(mate, level) != PoolField.None && GroupOf(mate, level) == GroupOf(id, level)
+                   select new PoolMate(mate, kinds[level]),
             ]);
 
-        Separation Counted(Separation separation, IEnumerable<DrawnPool> all) => separation with
-        {
-            Conflicts = all.Sum(pool => pool.Fencers.Select(id => GroupOf(id, separation.Kind)).OfType<string>()
-                .GroupBy(name => name).Sum(mates => mates.Count() * (mates.Count() - 1) / 2)),
-        };
+        ImmutableArray<Separation> Spread(IEnumerable<DrawnPool> all) =>
+            [.. kinds.Select((kind, level) => new Separation(kind, all.Sum(pool => Pairs(pool, level)), field.LeastPairs(level)))];
 
-        // As the draw tells affiliations apart.
-        string? GroupOf(string id, AffiliationKind kind)
-        {
-            var details = competition.Entrant(id)!.Details;
-            var name = (kind == AffiliationKind.Club ? details.Club : details.Country)?.Trim().ToUpperInvariant();
-            return string.IsNullOrEmpty(name) ? null : name;
-        }
+        int Pairs(DrawnPool pool, int level) => pool.Fencers.Select(id => GroupOf(id, level)).Where(group => group != PoolField.None)
+            .CountBy(group => group).Sum(mates => mates.Value * (mates.Value - 1) / 2);
+
+        int GroupOf(string id, int level) => field.Groups(level)[places[id]];
     }
 
     /// <summary>
-    /// Exchanges two fencers. Possible until a bout of their two pools has begun; the bouts keep their identifiers, strips and
-    /// referees, and their fencers and order become those that a draw of these pools would have given.
+    /// Decides on the exchange. It is possible until a bout of the two pools has begun; the bouts keep their identifiers,
+    /// strips and referees, and their fencers and order become those that a draw of these pools would have given.
     /// </summary>
     /// <param name="competition">The competition.</param>
-    /// <param name="round">The round.</param>
-    /// <param name="first">The one fencer.</param>
-    /// <param name="second">The other.</param>
     /// <param name="bouts">The bouts of the round.</param>
-    public static Decision Decide(Competition competition, PoolRound round, string first, string second, IReadOnlyCollection<Bout> bouts)
+    public Decision Decide(Competition competition, IReadOnlyCollection<Bout> bouts)
     {
         if (round.Closed is not null)
         {
             return new Refusal(RefusalReason.RoundClosed, $"Pool round {round.Number} is closed, so its draw stands.");
         }
 
-        if (Of(competition, round, first, second, out var refusal) is not { } exchange)
-        {
-            return refusal!;
-        }
-
-        Bout[] theirs = [.. bouts.Where(b => exchange.Pools.Any(p => p.Id == b.PoolId))];
+        Bout[] theirs = [.. bouts.Where(b => Pools.Any(p => p.Id == b.PoolId))];
         if (PoolRoundDecider.WhyBegun(theirs) is { } begun)
         {
-            return begun with { Sentence = $"Bouts of pool {exchange.First.From} or {exchange.Second.From} have begun, so these two pools stand." };
+            return begun with { Sentence = $"Bouts of pool {First.From} or {Second.From} have begun, so these two pools stand." };
         }
 
         return Decision.Accept(
         [
-            new Fact(competition.Id, new FencersExchanged(round.Number, first, second, exchange.Pools, exchange.After)),
-            .. exchange.Pools.SelectMany(pool => Reseated(competition, pool, theirs)),
+            new Fact(competition.Id, new FencersExchanged(round.Number, First.EntrantId, Second.EntrantId, Pools, After)),
+            .. Pools.SelectMany(pool => Reseated(competition, pool, theirs)),
         ]);
     }
 

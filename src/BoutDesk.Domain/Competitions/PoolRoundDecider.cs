@@ -304,7 +304,8 @@ public static class PoolRoundDecider
     private static bool CheckInUsed(Competition competition) =>
         competition.Entrants.Any(e => e.Status is EntrantStatus.CheckedIn or EntrantStatus.Absent);
 
-    private static ImmutableArray<string?> Affiliations(EntrantDetails details, ImmutableArray<AffiliationKind> separateBy) =>
+    /// <summary>What a fencer is kept apart from others by, in the order given.</summary>
+    internal static ImmutableArray<string?> Affiliations(EntrantDetails details, ImmutableArray<AffiliationKind> separateBy) =>
         [.. separateBy.Select(kind => kind == AffiliationKind.Club ? details.Club : details.Country)];
 
     /// <summary>The bouts of a pool in the order in which they are fenced: who is on the left, and who on the right.</summary>

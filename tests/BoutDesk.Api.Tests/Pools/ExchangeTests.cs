@@ -54,7 +54,19 @@ public class ExchangeTests
         var refused = await ExchangeAsync(competition, Fencer(round, 0, 1), "nobody", HttpStatusCode.BadRequest);
         Assert.NotNull(refused["errors"]!["second"]);
         refused = await ExchangeAsync(competition, null, "nobody", HttpStatusCode.BadRequest);
-        Assert.NotNull(refused["errors"]);
+        Assert.NotNull(refused["errors"]!["first"]);
+    }
+
+    [Fact]
+    public async Task A_repeat_with_the_version_that_was_seen_does_not_exchange_them_back()
+    {
+        var (competition, round) = await TwoPoolsAsync();
+        var (first, second) = (Fencer(round, 0, 1), Fencer(round, 1, 1));
+        var (_, etag) = await desk.ReadAsync($"/api/competitions/{competition}");
+        var address = $"/api/competitions/{competition}/pool-rounds/1/exchange";
+        await desk.SendAsync(HttpMethod.Post, address, new { first, second }, HttpStatusCode.OK, ("If-Match", etag));
+        await desk.RefusedAsync(HttpMethod.Post, address, new { first, second }, 412, "stale", ("If-Match", etag));
+        Assert.Contains(first, Pool(await desk.GetAsync<JsonObject>($"/api/competitions/{competition}/pool-rounds/1"), 1));
     }
 
     [Fact]

@@ -90,6 +90,21 @@ public class PoolExchangeTests
         Assert.Equal(AffiliationKind.Country, Assert.Single(exchange.First.Meets).Kind);
     }
 
+    [Fact]
+    public void A_club_corrected_since_the_draw_counts_as_it_is_now()
+    {
+        var day = WithoutClubs(8).DrawPools(count: 2);
+        foreach (var number in new[] { 1, 4, 5 })
+        {
+            day.Keep(EntryDecider.Correct(day.Competition, day.Entrant(number), day.Entrant(number).Details with { Club = "Harbour" }));
+        }
+
+        // 1, 4 and 5 share a pool: three pairs, of which a draw could have left one.
+        var exchange = Look(day, 5, 6);
+        Assert.Equal((3, 1), (Assert.Single(exchange.Before).Conflicts, Assert.Single(exchange.Before).LowerBound));
+        Assert.Equal((1, 1), (Assert.Single(exchange.After).Conflicts, Assert.Single(exchange.After).LowerBound));
+    }
+
     [Theory]
     [InlineData(5, 6, true)]
     [InlineData(1, 2, true)]
@@ -147,13 +162,16 @@ public class PoolExchangeTests
 
     private static PoolExchange Look(CompetitionDay day, int first, int second)
     {
-        var exchange = PoolExchange.Of(day.Competition, day.Competition.Rounds[0], E(first), E(second), out var refusal);
+        var (exchange, refusal) = PoolExchange.Of(day.Competition, day.Competition.Rounds[0], E(first), E(second));
         Assert.Null(refusal);
         return exchange!;
     }
 
-    private static Decision Decide(CompetitionDay day, int first, int second) =>
-        PoolExchange.Decide(day.Competition, day.Competition.Rounds[0], E(first), E(second), [.. day.RoundBouts(1).Values]);
+    private static Decision Decide(CompetitionDay day, int first, int second)
+    {
+        var (exchange, refusal) = PoolExchange.Of(day.Competition, day.Competition.Rounds[0], E(first), E(second));
+        return exchange?.Decide(day.Competition, [.. day.RoundBouts(1).Values]) ?? refusal!;
+    }
 
     private static CompetitionDay Exchange(CompetitionDay day, int first, int second) => day.Keep(Decide(day, first, second));
 }

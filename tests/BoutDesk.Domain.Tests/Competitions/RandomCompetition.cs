@@ -244,7 +244,9 @@ internal sealed class RandomCompetition
 
     private Decision ExchangeFencers() => day.Competition.OpenRound is { } open
         ? OnAny(open.Drawn.Seeding, first => OnAny(open.Drawn.Seeding, second =>
-            PoolExchange.Decide(day.Competition, open, first, second, [.. day.InPlay.Values])))
+            PoolExchange.Of(day.Competition, open, first, second) is var (exchange, refusal) && exchange is not null
+                ? exchange.Decide(day.Competition, [.. day.InPlay.Values])
+                : refusal!))
         : Decision.Nothing;
 
     private Decision OnAny<T>(IEnumerable<T> among, Func<T, Decision> decide) =>

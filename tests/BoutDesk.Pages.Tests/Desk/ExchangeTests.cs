@@ -1,3 +1,4 @@
+using System.Text.Json.Nodes;
 using BoutDesk.Api.Tests;
 using Microsoft.Playwright;
 using Xunit;
@@ -51,7 +52,7 @@ public class ExchangeTests
     }
 
     [Fact]
-    public async Task A_pool_that_is_open_elsewhere_shows_its_new_fencers_before_anything_is_typed_for_the_old_ones()
+    public async Task A_pool_that_is_open_elsewhere_shows_its_new_fencers()
     {
         var (competition, first, second) = await TwoPoolsAsync();
         await using var laptop = await browser.LaptopAsync();
@@ -61,6 +62,31 @@ public class ExchangeTests
         await browser.Desk.SendAsync(HttpMethod.Post, $"/api/competitions/{competition}/pool-rounds/1/exchange", new { first, second }, System.Net.HttpStatusCode.OK);
         await Assertions.Expect(page.Locator($"tr[data-entrant=\"{second}\"]")).ToBeVisibleAsync();
         await Assertions.Expect(page.Locator($"tr[data-entrant=\"{first}\"]")).ToHaveCountAsync(0);
+    }
+
+    [Fact]
+    public async Task What_is_typed_for_fencers_who_were_exchanged_meanwhile_is_not_recorded_for_others()
+    {
+        var (competition, first, second) = await TwoPoolsAsync();
+        await using var laptop = await browser.LaptopAsync();
+        var page = await laptop.NewPageAsync();
+        // This laptop hears of nothing.
+        await page.RouteAsync("**/feed*", route => route.AbortAsync());
+        await page.GotoAsync($"/desk/pools/{competition}-d1p1");
+        var cell = page.Locator($"tr[data-entrant=\"{first}\"] input.cell").First;
+        var bout = (await cell.GetAttributeAsync("data-bout"))!;
+        await browser.Desk.SendAsync(HttpMethod.Post, $"/api/competitions/{competition}/pool-rounds/1/exchange", new { first, second }, System.Net.HttpStatusCode.OK);
+
+        foreach (var (half, said) in new[] { (cell, "V"), (page.Locator($"input.cell[data-bout=\"{bout}\"]:not([id=\"{await cell.GetAttributeAsync("id")}\"])"), "3") })
+        {
+            await half.FillAsync(said);
+            await half.PressAsync("Enter");
+        }
+
+        await Assertions.Expect(page.Locator("#matter")).ToContainTextAsync("Meanwhile fencers of this pool were exchanged");
+        Assert.Equal("open", (await browser.Desk.GetAsync<JsonObject>($"/api/bouts/{bout}"))["status"]!.GetValue<string>());
+        await page.GetByRole(AriaRole.Button, new() { Name = "Load the new sheet" }).ClickAsync();
+        await Assertions.Expect(page.Locator($"tr[data-entrant=\"{second}\"]")).ToBeVisibleAsync();
     }
 
     [Fact]

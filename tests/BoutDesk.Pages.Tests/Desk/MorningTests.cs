@@ -72,7 +72,7 @@ public class MorningTests
     [Fact]
     public async Task The_whole_formula_can_be_set_and_what_is_not_touched_stays()
     {
-        var competition = await browser.Desk.CompetitionAsync(12, checkIn: false);
+        var competition = await browser.Desk.CompetitionAsync(12, checkIn: false, formula: new { elimination = new { fencedPlaces = 128 } });
         await using var laptop = await browser.LaptopAsync();
         var page = await laptop.NewPageAsync();
         await page.GotoAsync($"/desk/competitions/{competition}/formula");
@@ -92,6 +92,7 @@ public class MorningTests
         formula = await FormulaAsync();
         Assert.Equal("[]", formula["pools"]!["separateBy"]!.ToJsonString());
         Assert.Equal((6, 8), (formula["pools"]!["size"]!.GetValue<int>(), formula["elimination"]!["repechageFrom"]!.GetValue<int>()));
+        Assert.Equal(128, formula["elimination"]!["fencedPlaces"]!.GetValue<int>());
 
         async Task KeepAsync()
         {

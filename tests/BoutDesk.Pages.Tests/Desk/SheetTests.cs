@@ -158,6 +158,8 @@ public partial class SheetTests
             var ninety = await desk.CompetitionAsync(90);
             var large = await desk.CompetitionAsync(64, formula: new { pools = new { rounds = 0 } });
             await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{large}/tableau", null, HttpStatusCode.Created);
+            var repechage = await desk.CompetitionAsync(64, formula: new { pools = new { rounds = 0 }, elimination = new { repechageFrom = 8 } });
+            await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{repechage}/tableau", null, HttpStatusCode.Created);
             static string At(string competition, string sheet) => $"/desk/competitions/{competition}/sheets/{sheet}";
             return new Paper(day,
             [
@@ -175,6 +177,8 @@ public partial class SheetTests
                 ("slips", At(large, "slips"), 16),
                 ("tableau-20", At(day.Tableau, "tableau"), 3),
                 ("tableau-64", At(large, "tableau"), 3),
+                // Two halves, the repechage, and the last table.
+                ("tableau-repechage", At(repechage, "tableau"), 4),
             ]);
         }
     }
