@@ -80,3 +80,10 @@ public sealed class OneBrowser : ICollectionFixture<Browser>
 {
     public const string Name = "One browser";
 }
+
+/// <summary>Names the collection of the tests of the pad, which wait more than they work and so run beside the others, with a service and a browser of their own.</summary>
+[CollectionDefinition(Name)]
+public sealed class PadBrowser : ICollectionFixture<Browser>
+{
+    public const string Name = "A browser for the pads";
+}

@@ -3,7 +3,7 @@ using Xunit;
 
 namespace BoutDesk.Pages.Tests.Pads;
 
-[Collection(OneBrowser.Name)]
+[Collection(PadBrowser.Name)]
 public sealed class ClockTests
 {
     private readonly Browser browser;

@@ -4,7 +4,7 @@ using Xunit;
 namespace BoutDesk.Pages.Tests.Pads;
 
 /// <summary>Two phones on one bout, and a desk that changes it meanwhile.</summary>
-[Collection(OneBrowser.Name)]
+[Collection(PadBrowser.Name)]
 public sealed class ConflictTests
 {
     private readonly Browser browser;

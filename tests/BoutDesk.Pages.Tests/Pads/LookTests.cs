@@ -4,7 +4,7 @@ using Xunit;
 namespace BoutDesk.Pages.Tests.Pads;
 
 /// <summary>How the pad looks: on small and large phones, by day and by night, enlarged.</summary>
-[Collection(OneBrowser.Name)]
+[Collection(PadBrowser.Name)]
 public sealed class LookTests
 {
     private readonly Browser browser;

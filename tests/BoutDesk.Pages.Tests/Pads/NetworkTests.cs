@@ -6,7 +6,7 @@ using Xunit;
 namespace BoutDesk.Pages.Tests.Pads;
 
 /// <summary>What happens when the network, the page or the service go away.</summary>
-[Collection(OneBrowser.Name)]
+[Collection(PadBrowser.Name)]
 public sealed class NetworkTests
 {
     private readonly Browser browser;
@@ -115,7 +115,7 @@ public sealed class NetworkTests
 }
 
 /// <summary>The service stops, or is killed, in the middle of a bout.</summary>
-[Collection(OneBrowser.Name)]
+[Collection(PadBrowser.Name)]
 public sealed class RestartTests : IClassFixture<ServiceProcess>
 {
     private readonly Browser browser;

@@ -9,7 +9,7 @@ using Xunit.Abstractions;
 namespace BoutDesk.Pages.Tests.Pads;
 
 /// <summary>The pad follows a bout by the same rules as the service: both are given the same actions, and every state is compared.</summary>
-[Collection(OneBrowser.Name)]
+[Collection(PadBrowser.Name)]
 public sealed class SameRulesTests
 {
     private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web) { Converters = { new System.Text.Json.Serialization.JsonStringEnumConverter(JsonNamingPolicy.CamelCase) } };

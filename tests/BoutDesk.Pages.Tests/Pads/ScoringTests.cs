@@ -4,7 +4,7 @@ using Xunit;
 
 namespace BoutDesk.Pages.Tests.Pads;
 
-[Collection(OneBrowser.Name)]
+[Collection(PadBrowser.Name)]
 public sealed class ScoringTests
 {
     private readonly Browser browser;

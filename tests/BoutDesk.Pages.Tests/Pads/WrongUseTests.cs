@@ -4,7 +4,7 @@ using Xunit;
 namespace BoutDesk.Pages.Tests.Pads;
 
 /// <summary>Wrong codes and wrong steps: each says what to do next, and nothing is lost.</summary>
-[Collection(OneBrowser.Name)]
+[Collection(PadBrowser.Name)]
 public sealed class WrongUseTests
 {
     private readonly Browser browser;
