@@ -1,5 +1,6 @@
 using System.Collections.Frozen;
 using System.Collections.Immutable;
+using BoutDesk.Api.Bouts;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
@@ -71,7 +72,7 @@ public sealed class CompetitionState
     public IEnumerable<Bout> PoolBouts(string poolId) => byPool[poolId];
 
     /// <summary>The strip of a pool, or null when it is on none, or on several.</summary>
-    public string? StripOf(string poolId) => PoolBouts(poolId).Select(b => b.StripId).Distinct().ToArray() is [var only] ? only : null;
+    public string? StripOf(string poolId) => Strips.Of(PoolBouts(poolId));
 
     /// <summary>The bouts of a round.</summary>
     public IEnumerable<Bout> RoundBouts(PoolRound round) => round.Drawn.Pools.SelectMany(p => byPool[p.Id]);

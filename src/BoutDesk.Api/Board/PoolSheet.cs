@@ -33,7 +33,7 @@ public sealed record PoolSheet(
         return new PoolSheet(
             pool.Id,
             pool.Number,
-            state.Strip(bouts.Select(b => b.StripId).Distinct().ToArray() is [var only] ? only : null),
+            state.Strip(state.StripOf(pool.Id)),
             state.Competition.Formula.Pools.Touches,
             [
                 .. pool.Fencers.Select((id, i) => new PoolRow(

@@ -370,9 +370,12 @@ internal static class Lots
         : null;
 }
 
-/// <summary>Strips, as requests name them.</summary>
+/// <summary>Strips, as requests name them and bouts stand on them.</summary>
 internal static class Strips
 {
+    /// <summary>The strip of these bouts, or null when they are on none, or on several.</summary>
+    public static string? Of(IEnumerable<Bout> bouts) => bouts.Select(b => b.StripId).Distinct().ToArray() is [var only] ? only : null;
+
     /// <summary>Why the strip named cannot be used, or null.</summary>
     public static async Task<Problem?> ProblemAsync(Ledger ledger, string tournamentId, string? stripId)
     {

@@ -122,7 +122,7 @@ internal static class PoolRoutes
 
         var lines = drawn.Drawn.Pools.SelectMany(pool =>
         {
-            var strip = StripOf(bouts.Where(b => b.PoolId == pool.Id));
+            var strip = Strips.Of(bouts.Where(b => b.PoolId == pool.Id));
             return Fencers(competition, pool).Select(f => PoolFencerLine.Of(pool, strip, f));
         });
         return new FreshList<PoolFencerLine>([.. lines], l => l.EntrantId, new Page(limit, after), $"{competition.Name} round {round} pools");
@@ -390,7 +390,7 @@ internal static class PoolRoutes
                 .. round.Drawn.Pools.Select(pool => new PoolSummary(
                     pool.Id,
                     pool.Number,
-                    StripOf(byPool[pool.Id]),
+                    Strips.Of(byPool[pool.Id]),
                     Fencers(competition, pool),
                     byPool[pool.Id].Count(b => b.Status != BoutStatus.Annulled),
                     byPool[pool.Id].Count(b => b.Status is not (BoutStatus.Annulled or BoutStatus.Decided)))),
@@ -411,7 +411,7 @@ internal static class PoolRoutes
             round.Number,
             pool.Number,
             round.Closed is not null,
-            StripOf(bouts),
+            Strips.Of(bouts),
             Fencers(competition, pool),
             [
                 .. bouts.OrderBy(b => b.Order).Select(b => new PoolBoutView(
@@ -432,6 +432,4 @@ internal static class PoolRoutes
             return new PoolFencerView(i + 1, id, entrant.Details.Name, entrant.Details.Club, entrant.Details.Country, entrant.Status);
         }),
     ];
-
-    private static string? StripOf(IEnumerable<Bout> bouts) => bouts.Select(b => b.StripId).Distinct().ToArray() is [var only] ? only : null;
 }

@@ -122,6 +122,14 @@ function same(a, b) {
   return said(a) === said(b);
 }
 
+/**
+ * Whether something stands in the cells of a bout that is not kept.
+ * @param {Bout} bout
+ */
+function isTyped(bout) {
+  return !same(resultOf(bout), bout.kept) || (!bout.kept && (bout.left.value !== '' || bout.right.value !== ''));
+}
+
 /** @param {Bout} bout */
 function name(bout) {
   return document.querySelector(`#order li[data-order="${bout.order}"] a`)?.textContent ?? '';
@@ -301,7 +309,7 @@ async function put(bout, result, undoable) {
 async function meet(bout, mine) {
   const pool = await fetchPool();
   const theirs = pool?.bouts.find(b => b.id === bout.id);
-  if (!pool || !theirs || isOfOthers(pool)) {
+  if (!pool || !theirs || stopIfExchanged(pool)) {
     return;
   }
 
@@ -345,18 +353,18 @@ async function fetchPool() {
 }
 
 /**
- * Whether another desk exchanged fencers, so that these are the rows of somebody else. Then nothing more is taken here: the
- * page loads itself anew, or says so where something was typed.
+ * Stops where another desk exchanged fencers, so that these are the rows of somebody else: nothing more is taken here, and
+ * the page loads itself anew, or says so where something was typed. Tells whether it has stopped.
  * @param {{fencers: { entrantId: string }[]}} pool
  */
-function isOfOthers(pool) {
+function stopIfExchanged(pool) {
   const rows = [...entry.querySelectorAll('tr[data-entrant]')].map(row => /** @type {HTMLElement} */ (row).dataset.entrant);
   if (exchanged || pool.fencers.map(f => f.entrantId).join() === rows.join()) {
     return exchanged;
   }
 
   exchanged = true;
-  if (inOrder.every(b => !b.sending && same(resultOf(b), b.kept) && (b.kept || (b.left.value === '' && b.right.value === '')))) {
+  if (!inOrder.some(b => b.sending || isTyped(b))) {
     location.reload();
     return true;
   }
@@ -371,7 +379,7 @@ function isOfOthers(pool) {
 /** Puts into the sheet what others did, and the standings. */
 async function look() {
   const pool = await fetchPool();
-  if (pool && isOfOthers(pool)) {
+  if (pool && stopIfExchanged(pool)) {
     return;
   }
 
@@ -381,8 +389,7 @@ async function look() {
       continue;
     }
 
-    const typed = !same(resultOf(bout), bout.kept) || (!bout.kept && (bout.left.value !== '' || bout.right.value !== ''));
-    if (typed) {
+    if (isTyped(bout)) {
       continue; // What is typed here and not kept is settled when it is sent.
     }
 

@@ -91,6 +91,14 @@ internal sealed class CompetitionDay
 
     public CompetitionDay DrawPools(long seed = 1, int? size = null, int? count = null) => Keep(PoolDraw(seed, size, count));
 
+    /// <summary>The desk exchanges two fencers of the last draw.</summary>
+    public Decision Exchanging(int first, int second)
+    {
+        var round = Competition.Rounds[^1];
+        var (exchange, refusal) = PoolExchange.Of(Competition, round, E(first), E(second));
+        return exchange?.Decide(Competition, [.. RoundBouts(round.Number).Values]) ?? refusal!;
+    }
+
     public Decision Closing(long seed = 1) => PoolRoundDecider.Close(
         Competition, Competition.Rounds.Length, [.. RoundBouts(Competition.Rounds.Length).Values], new DrawSeed(seed));
 

@@ -123,7 +123,7 @@ public class PoolExchangeTests
         var day = WithoutClubs(18).DrawPools(count: 3);
         day.Wins(Pool(day, 3)[0], Pool(day, 3)[1], 5, 2);
         Exchange(day, Pool(day, 1)[2], Pool(day, 2)[2]);
-        var begun = Expect.Refused(RefusalReason.BoutsBegun, Decide(day, Pool(day, 1)[2], Pool(day, 3)[2]));
+        var begun = Expect.Refused(RefusalReason.BoutsBegun, day.Exchanging(Pool(day, 1)[2], Pool(day, 3)[2]));
         Assert.Equal(day.Between(Pool(day, 3)[0], Pool(day, 3)[1]).Id, Assert.Single(begun.Concerns));
     }
 
@@ -131,11 +131,11 @@ public class PoolExchangeTests
     public void Only_two_fencers_of_different_pools_of_an_open_round_are_exchanged()
     {
         var day = Twelve();
-        Expect.Invalid("second", Decide(day, 1, 4));
-        Expect.Invalid("second", Decide(day, 1, 1));
-        Expect.Invalid("first", Decide(day, 77, 1));
-        Expect.Invalid("second", Decide(day, 1, 77));
-        Expect.Refused(RefusalReason.RoundClosed, Decide(day.FenceAll().ClosePools(), 5, 6));
+        Expect.Invalid("second", day.Exchanging(1, 4));
+        Expect.Invalid("second", day.Exchanging(1, 1));
+        Expect.Invalid("first", day.Exchanging(77, 1));
+        Expect.Invalid("second", day.Exchanging(1, 77));
+        Expect.Refused(RefusalReason.RoundClosed, day.FenceAll().ClosePools().Exchanging(5, 6));
     }
 
     [Fact]
@@ -167,11 +167,5 @@ public class PoolExchangeTests
         return exchange!;
     }
 
-    private static Decision Decide(CompetitionDay day, int first, int second)
-    {
-        var (exchange, refusal) = PoolExchange.Of(day.Competition, day.Competition.Rounds[0], E(first), E(second));
-        return exchange?.Decide(day.Competition, [.. day.RoundBouts(1).Values]) ?? refusal!;
-    }
-
-    private static CompetitionDay Exchange(CompetitionDay day, int first, int second) => day.Keep(Decide(day, first, second));
+    private static CompetitionDay Exchange(CompetitionDay day, int first, int second) => day.Keep(day.Exchanging(first, second));
 }

@@ -243,10 +243,7 @@ internal sealed class RandomCompetition
         : TableauDecider.Scrap(day.Competition, "wrong list", [.. day.InPlay.Values]);
 
     private Decision ExchangeFencers() => day.Competition.OpenRound is { } open
-        ? OnAny(open.Drawn.Seeding, first => OnAny(open.Drawn.Seeding, second =>
-            PoolExchange.Of(day.Competition, open, first, second) is var (exchange, refusal) && exchange is not null
-                ? exchange.Decide(day.Competition, [.. day.InPlay.Values])
-                : refusal!))
+        ? OnAny(open.Drawn.Seeding, first => OnAny(open.Drawn.Seeding, second => day.Exchanging(CompetitionDay.N(first), CompetitionDay.N(second))))
         : Decision.Nothing;
 
     private Decision OnAny<T>(IEnumerable<T> among, Func<T, Decision> decide) =>

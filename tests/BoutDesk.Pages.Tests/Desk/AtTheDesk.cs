@@ -25,6 +25,36 @@ internal static class AtTheDesk
         return page;
     }
 
+    /// <summary>Opens a tournament on the first page, and goes to where its competitions are set up.</summary>
+    public static async Task OpenTournamentAsync(this IPage page)
+    {
+        await page.FillAsync("#name", "Lantern Cup");
+        await page.FillAsync("#venue", "Old Mill Hall");
+        await page.FillAsync("#startsOn", "2027-03-14");
+        await page.FillAsync("#timeZone", "Europe/Vienna");
+        await page.PressAsync("#timeZone", "Enter");
+        await page.WaitForURLAsync("**/desk/tournaments/*");
+        await page.GetByRole(AriaRole.Link, new() { Name = "Set up", Exact = true }).ClickAsync();
+    }
+
+    /// <summary>Opens a competition of épée, and goes to its entries.</summary>
+    public static async Task OpenCompetitionAsync(this IPage page, string name)
+    {
+        await page.FillAsync("#name", name);
+        await page.SelectOptionAsync("#weapon", "epee");
+        await page.PressAsync("#name", "Enter");
+        await page.GetByRole(AriaRole.Link, new() { Name = "Enter the fencers" }).ClickAsync();
+    }
+
+    /// <summary>Has the page of a round show what an exchange of two fencers would do.</summary>
+    public static async Task LookAtExchangeAsync(this IPage page, string first, string second)
+    {
+        await page.Locator("#exchange summary").ClickAsync();
+        await page.SelectOptionAsync("#exchange-first", first);
+        await page.SelectOptionAsync("#exchange-second", second);
+        await page.GetByRole(AriaRole.Button, new() { Name = "Show what it does" }).ClickAsync();
+    }
+
     /// <summary>A laptop at the desk.</summary>
     public static async Task<IBrowserContext> LaptopAsync(this Browser browser, int width = 1280, int height = 800, bool scripts = true)
     {

@@ -35,10 +35,7 @@ public class ExchangeTests
 
         async Task ExchangeAsync(IPage page, string one, string other)
         {
-            await page.Locator("#exchange summary").ClickAsync();
-            await page.SelectOptionAsync("#exchange-first", one);
-            await page.SelectOptionAsync("#exchange-second", other);
-            await page.GetByRole(AriaRole.Button, new() { Name = "Show what it does" }).ClickAsync();
+            await page.LookAtExchangeAsync(one, other);
             await Assertions.Expect(page.Locator("#effect")).ToContainTextAsync("Pairs of one club in a pool");
             await Browser.PictureAsync(page, "desk-exchange");
             if (scripts)

@@ -20,20 +20,11 @@ public class MorningTests
         await using var laptop = await browser.DeviceAsync(1280, 800);
         var page = await laptop.EnterAsync();
 
-        await page.FillAsync("#name", "Lantern Cup");
-        await page.FillAsync("#venue", "Old Mill Hall");
-        await page.FillAsync("#startsOn", "2027-03-14");
-        await page.FillAsync("#timeZone", "Europe/Vienna");
-        await page.PressAsync("#timeZone", "Enter");
-        await page.WaitForURLAsync("**/desk/tournaments/*");
-        await page.GetByRole(AriaRole.Link, new() { Name = "Set up", Exact = true }).ClickAsync();
+        await page.OpenTournamentAsync();
         await page.FillAsync("#strip", "Strip 1");
         await page.PressAsync("#strip", "Enter");
         await Assertions.Expect(page.Locator("#board")).ToContainTextAsync("Strip 1");
-        await page.FillAsync("#name", "Under 12 épée");
-        await page.SelectOptionAsync("#weapon", "epee");
-        await page.PressAsync("#name", "Enter");
-        await page.GetByRole(AriaRole.Link, new() { Name = "Enter the fencers" }).ClickAsync();
+        await page.OpenCompetitionAsync("Under 12 épée");
 
         // A row without a given name is told with its line, and mended in place.
         await page.FillAsync("#csv", "familyName,givenName,club,ranking\nAhlgren,Mette,Salle du Pont,1\nBaumann,Jonas,Fechtkreis Au,zwei\nCosta,Ines,Riverside,3\nDvořák,Petr,Riverside,\n");

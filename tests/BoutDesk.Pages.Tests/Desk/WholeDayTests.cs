@@ -31,7 +31,8 @@ public class WholeDayTests
         await using var laptop = await browser.DeviceAsync(1280, 800, address: host.Public.BaseAddress!.ToString().TrimEnd('/'));
         var page = await laptop.EnterAsync();
 
-        await SetUpAsync(page);
+        await page.OpenTournamentAsync();
+        await page.OpenCompetitionAsync("Open épée");
         await EnterAsync(page);
         await CheckInAsync(page);
         var competition = page.Url.Split('/')[^2];
@@ -62,21 +63,6 @@ public class WholeDayTests
             (await host.Desk.ListAsync($"/api/competitions/{competition}/classification")).Select(c => c["name"]!.GetValue<string>()),
             places.Select(p => p.Split('\n')[0].Trim()).Select(p => Families.First(f => p.StartsWith(f, StringComparison.Ordinal)) + " Robin"));
         Assert.NotEmpty(await page.PdfAsync(new() { Format = "A4", PreferCSSPageSize = true, Path = Path.Combine(AppContext.BaseDirectory, "pictures", "whole-day-classification.pdf") }));
-    }
-
-    private static async Task SetUpAsync(IPage page)
-    {
-        await page.FillAsync("#name", "Lantern Cup");
-        await page.FillAsync("#venue", "Old Mill Hall");
-        await page.FillAsync("#startsOn", "2027-03-14");
-        await page.FillAsync("#timeZone", "Europe/Vienna");
-        await page.PressAsync("#timeZone", "Enter");
-        await page.WaitForURLAsync("**/desk/tournaments/*");
-        await page.GetByRole(AriaRole.Link, new() { Name = "Set up", Exact = true }).ClickAsync();
-        await page.FillAsync("#name", "Open épée");
-        await page.SelectOptionAsync("#weapon", "epee");
-        await page.PressAsync("#name", "Enter");
-        await page.GetByRole(AriaRole.Link, new() { Name = "Enter the fencers" }).ClickAsync();
     }
 
     /// <summary>A list of 36 of which one row is wrong and is mended in place.</summary>
@@ -121,10 +107,7 @@ public class WholeDayTests
     private static async Task ExchangeAsync(IPage page)
     {
         var (first, second) = (await SecondOfAsync("#pool-1"), await SecondOfAsync("#pool-2"));
-        await page.Locator("#exchange summary").ClickAsync();
-        await page.Locator("#exchange-first").SelectOptionAsync(await ValueOfAsync(first));
-        await page.Locator("#exchange-second").SelectOptionAsync(await ValueOfAsync(second));
-        await page.GetByRole(AriaRole.Button, new() { Name = "Show what it does" }).ClickAsync();
+        await page.LookAtExchangeAsync(await ValueOfAsync(first), await ValueOfAsync(second));
         await page.GetByRole(AriaRole.Button, new() { Name = "Exchange them" }).ClickAsync();
         await Assertions.Expect(page.Locator("#pool-1")).ToContainTextAsync(second);
 
