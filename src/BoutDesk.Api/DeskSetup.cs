@@ -7,6 +7,7 @@ using BoutDesk.Api.Competitions;
 using BoutDesk.Api.Desk;
 using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
+using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
@@ -84,6 +85,7 @@ internal static class DeskSetup
         app.MapOwnPass();
         app.MapCompetitions();
         app.MapEntrants();
+        app.MapEquipment();
         app.MapPools();
         app.MapBouts();
         app.MapTableau();

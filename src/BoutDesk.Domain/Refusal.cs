@@ -67,6 +67,9 @@ public enum RefusalReason
 
     /// <summary>The entrant's state does not allow it.</summary>
     EntrantState,
+
+    /// <summary>The equipment of a fencer has not passed, and the competition asks for it.</summary>
+    EquipmentNotPassed,
 }
 
 /// <summary>A refusal, with what a person at the desk or strip needs to go on.</summary>

@@ -3,6 +3,7 @@ using System.Text;
 using BoutDesk.Api.Competitions;
 using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
+using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
@@ -90,7 +91,7 @@ internal static class ArchiveRoutes
         var (id, cancellation) = (competition.Id, http.RequestAborted);
         yield return ("competition", CompetitionRoutes.GetAsync(id, organiser, cancellation));
         yield return ("entrants", EntrantRoutes.ListAsync(id, null, null, http, organiser, cancellation));
-        yield return ("equipment", EntrantRoutes.EquipmentListAsync(id, null, null, organiser, cancellation));
+        yield return ("equipment", EquipmentRoutes.ListAsync(id, null, null, organiser, cancellation));
         yield return ("seeding", PoolRoutes.SeedingAsync(id, null, null, organiser, cancellation));
         foreach (var round in competition.Rounds.Select(r => r.Number))
         {

@@ -2,12 +2,14 @@ using System.Collections.Immutable;
 using System.Security.Cryptography;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Tournaments;
 
@@ -38,9 +40,10 @@ internal static class BoutRoutes
                 "For a result that belongs to another bout. The bout is open again, with what was scored at the strip; in the elimination its fencers leave the later bouts. Needs If-Match.")
             .Produces<BoutView>(200).Writes(409, 412, 428);
         group.MapPost("/touches", (string boutId, ScoreTouch body, HttpContext http, Commands commands, TimeProvider clock) =>
-                AtHaltAsync(boutId, http, commands, body.At ?? clock.GetUtcNow(), bout => BoutDecider.ScoreTouch(bout, body.Side, body.At?.ToUniversalTime()), body.RemainingMs))
+                AtHaltAsync(
+                    boutId, http, commands, body.At ?? clock.GetUtcNow(), bout => BoutDecider.ScoreTouch(bout, body.Side, body.At?.ToUniversalTime()), body.RemainingMs, begins: true))
             .Needs(Scorers)
-            .Does("scoreTouch", "Score a touch", "A clock that runs is halted. An épée double touch at a level score one short of the target is taken, but not counted.")
+            .Does("scoreTouch", "Score a touch", "A clock that runs is halted. At the strip the first is refused where the equipment of a fencer has not passed and the competition asks for it (equipment-gate). An épée double touch at a level score one short of the target is taken, but not counted.")
             .Produces<BoutView>(200).Writes(409, 412);
         group.TakesBack("/touches/last", BoutDecider.TakeBackTouch)
             .Does("takeBackTouch", "Take the last touch back").Produces<BoutView>(200).Writes(409, 412);
@@ -72,7 +75,7 @@ internal static class BoutRoutes
             .Does("takeBackLast", "Take back what was recorded last", "A touch, a card, time, priority or a break; the clock stays. A black card is lifted by reinstating the fencer at the desk.")
             .Produces<BoutView>(200).Writes(409, 412);
         group.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
-            .Does("assignBoutToStrip", "Put a bout on a strip").Produces<BoutView>(200).Writes(409, 412);
+            .Does("assignBoutToStrip", "Put a bout on a strip", "That calls its fencers. In the tableau it is refused where the equipment of one has not passed and the competition asks for it (equipment-gate).").Produces<BoutView>(200).Writes(409, 412);
     }
 
     private static RouteHandlerBuilder TakesBack(this RouteGroupBuilder group, string address, Func<Bout, Decision> decide) =>
@@ -247,12 +250,17 @@ internal static class BoutRoutes
         }
 
         var at = (body.At ?? clock.GetUtcNow()).ToUniversalTime();
-        return ScoreAsync(boutId, http, commands, bout => body.Action switch
-        {
-            ClockAction.Start => BoutDecider.StartClock(bout, body.RemainingMs, at),
-            ClockAction.Halt => BoutDecider.HaltClock(bout, body.RemainingMs, at),
-            _ => BoutDecider.SetClock(bout, body.RemainingMs!.Value, at),
-        });
+        return ScoreAsync(
+            boutId,
+            http,
+            commands,
+            bout => body.Action switch
+            {
+                ClockAction.Start => BoutDecider.StartClock(bout, body.RemainingMs, at),
+                ClockAction.Halt => BoutDecider.HaltClock(bout, body.RemainingMs, at),
+                _ => BoutDecider.SetClock(bout, body.RemainingMs!.Value, at),
+            },
+            begins: body.Action == ClockAction.Start);
     }
 
     private static Task<IResult> AssignStripAsync(string boutId, AssignStrip body, HttpContext http, Commands commands) =>
@@ -263,6 +271,12 @@ internal static class BoutRoutes
                 return problem;
             }
 
+            // To put a bout of the tableau on a strip is to call its fencers; a pool is put there long before.
+            if (body.StripId is not null && !bout.InPool && await HinderedAsync(ledger, bout, competition) is { } hindered)
+            {
+                return hindered;
+            }
+
             if (bout.StripId != body.StripId)
             {
                 ledger.Keep(Decision.Accept(bout.Id, new StripAssigned(body.StripId)));
@@ -271,14 +285,26 @@ internal static class BoutRoutes
             return null;
         });
 
-    /// <summary>Something that a referee does at the strip.</summary>
-    private static Task<IResult> ScoreAsync(string boutId, HttpContext http, Commands commands, Func<Bout, Decision> decide) =>
-        WithBoutAsync(boutId, http, commands, (ledger, bout, competition) => CompleteAsync(ledger, competition, bout, decide(bout), null));
+    /// <summary>Why the fencers of a bout that has not begun are not called, or null.</summary>
+    private static async Task<Refusal?> HinderedAsync(Ledger ledger, Bout bout, Competition competition) =>
+        bout.Status == BoutStatus.Open && competition.EquipmentGate == EquipmentGate.Block
+            ? EquipmentGates.Hinders(
+                competition.EquipmentGate,
+                await EquipmentBook.UnreadyAsync(ledger.Session, competition, EquipmentBook.FencersOf(bout), CancellationToken.None))
+            : null;
+
+    /// <summary>Something that a referee does at the strip; the desk only notes what was done there.</summary>
+    private static Task<IResult> ScoreAsync(
+        string boutId, HttpContext http, Commands commands, Func<Bout, Decision> decide, bool begins = false) =>
+        WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) =>
+            begins && http.Pass().Kind == PassKind.Referee && await HinderedAsync(ledger, bout, competition) is { } hindered
+                ? hindered
+                : await CompleteAsync(ledger, competition, bout, decide(bout), null));
 
     /// <summary>Something that a referee does at the strip after "halt": a clock that runs is halted with it.</summary>
     private static Task<IResult> AtHaltAsync(
-        string boutId, HttpContext http, Commands commands, DateTimeOffset at, Func<Bout, Decision> decide, int? remainingMs = null) =>
-        ScoreAsync(boutId, http, commands, bout => BoutDecider.AtHalt(bout, remainingMs, at.ToUniversalTime(), decide));
+        string boutId, HttpContext http, Commands commands, DateTimeOffset at, Func<Bout, Decision> decide, int? remainingMs = null, bool begins = false) =>
+        ScoreAsync(boutId, http, commands, bout => BoutDecider.AtHalt(bout, remainingMs, at.ToUniversalTime(), decide), begins);
 
     private static Task<IResult> WithBoutAsync(
         string boutId,

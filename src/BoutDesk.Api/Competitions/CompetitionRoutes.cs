@@ -6,6 +6,7 @@ using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Tournaments;
 using Marten;
 
@@ -33,6 +34,7 @@ internal sealed record OpenCompetition(
 /// <param name="PoolRounds">The pool rounds drawn.</param>
 /// <param name="TableauSize">The size of the tableau, or null.</param>
 /// <param name="Formula">How it is fenced.</param>
+/// <param name="EquipmentGate">What happens when a fencer is called whose equipment has not passed.</param>
 internal sealed record CompetitionView(
     string Id,
     string TournamentId,
@@ -45,7 +47,8 @@ internal sealed record CompetitionView(
     int CheckedIn,
     ImmutableArray<PoolRoundSummary> PoolRounds,
     int? TableauSize,
-    Formula Formula)
+    Formula Formula,
+    EquipmentGate EquipmentGate)
 {
     public static CompetitionView Of(Competition c, Stage stage) => new(
         c.Id,
@@ -59,7 +62,8 @@ internal sealed record CompetitionView(
         c.Entrants.Count(e => e.Status == EntrantStatus.CheckedIn),
         [.. c.Rounds.Select(r => new PoolRoundSummary(r.Number, r.Drawn.Pools.Length, r.Closed is not null))],
         c.Tableau is { } t ? Domain.Elimination.TableauShape.For(t.Seeds.Length).Size : null,
-        c.Formula);
+        c.Formula,
+        c.EquipmentGate);
 }
 
 /// <summary>A pool round in short.</summary>
@@ -216,7 +220,7 @@ internal static class CompetitionRoutes
         return new FreshList<ClassificationLine>([.. lines], l => l.EntrantId, new Page(limit, after), $"{competition.Name} classification");
     }
 
-    private static async Task<Stage> StageAsync(IQuerySession session, Competition competition, CancellationToken cancellation) =>
+    internal static async Task<Stage> StageAsync(IQuerySession session, Competition competition, CancellationToken cancellation) =>
         Classification.IsFinal(competition, await TableauAsync(session, competition, cancellation)) ? Stage.Finished : competition.Stage;
 }
 

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
@@ -33,10 +34,6 @@ internal static class EntrantRoutes
         list.MapGet("", ListAsync)
             .Does("listEntrants", "All entrants in the order of entry, with check-in and equipment").Lists<EntrantView>(404);
 
-        app.MapGroup("/api/competitions/{competitionId}/equipment").WithTags("Entrants").MapGet("", EquipmentListAsync)
-            .Does("listEquipment", "The equipment of all entrants as checked, to take away", "An aid to the armourer: the rule book in force and a qualified armourer decide.")
-            .Lists<EquipmentLine>(404);
-
         var one = app.MapGroup("/api/entrants/{entrantId}").WithTags("Entrants");
         one.MapGet("", GetAsync).Does("getEntrant", "One entrant").Shows<EntrantView>(404);
         one.MapPut("", CorrectAsync).Needs(PassKind.Desk)
@@ -55,10 +52,6 @@ internal static class EntrantRoutes
             .Does("exclude", "Exclude an entrant", "As withdrawing, but the fencer gets no place.").Produces<LeavingView>(200).Writes(409, 412);
         one.MapPost("/reinstate", ReinstateAsync).Needs(PassKind.Desk)
             .Does("reinstate", "Bring an entrant back who left by mistake", "What had been fenced counts again.").Produces<EntrantView>(200).Writes(409, 412);
-        one.MapPost("/equipment-checks", CheckEquipmentAsync).Needs(PassKind.Desk, PassKind.Armourer)
-            .Does("checkEquipment", "Record a check at the equipment table", "An aid to the armourer: the rule book in force and a qualified armourer decide, and who has failed or missing protection does not fence.")
-            .Produces<EquipmentView>(201).Writes();
-        one.MapGet("/equipment-checks", EquipmentAsync).Does("getEquipment", "The equipment of an entrant as checked").Shows<EquipmentView>(404);
     }
 
     private static async Task<IResult> EnterAsync(
@@ -191,29 +184,11 @@ internal static class EntrantRoutes
             return Problem.NotFound("competition");
         }
 
-        var equipment = await EquipmentOfAsync(session, competitionId, cancellation);
+        var equipment = await EquipmentBook.OfAsync(session, competitionId, cancellation);
         var forDesk = http.IsDeskFor(competitionId);
-        var views = competition.Entrants.Select(e => EntrantView.Of(e, equipment.GetValueOrDefault(Identifiers.EquipmentRecord(e.Id)), forDesk));
+        var views = competition.Entrants.Select(e => EntrantView.Of(e, equipment.GetValueOrDefault(e.Id), forDesk));
         return new FreshList<EntrantView>([.. views], e => e.Id, new Page(limit, after), $"{competition.Name} entrants");
     }
-
-    internal static async Task<IResult> EquipmentListAsync(
-        string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
-    {
-        await using var session = organiser.Read();
-        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition)
-        {
-            return Problem.NotFound("competition");
-        }
-
-        var equipment = await EquipmentOfAsync(session, competitionId, cancellation);
-        var lines = competition.Entrants.Select(e => EquipmentLine.Of(e, equipment.GetValueOrDefault(Identifiers.EquipmentRecord(e.Id))));
-        return new FreshList<EquipmentLine>([.. lines], l => l.EntrantId, new Page(limit, after), $"{competition.Name} equipment");
-    }
-
-    private static async Task<Dictionary<string, EquipmentRecord>> EquipmentOfAsync(
-        IQuerySession session, string competitionId, CancellationToken cancellation) =>
-        (await session.Query<EquipmentRecord>().Where(r => r.CompetitionId == competitionId).ToListAsync(cancellation)).ToDictionary(r => r.Id);
 
     private static async Task<IResult> GetAsync(string entrantId, HttpContext http, Organiser organiser, CancellationToken cancellation)
     {
@@ -253,35 +228,6 @@ internal static class EntrantRoutes
             ? Task.FromResult<IResult>(problem)
             : ChangeAsync(entrantId, http, commands, async (ledger, competition, entrant) => EntryDecider.Reinstate(
                 competition, entrant, body.Reason, await StageBoutsAsync(ledger, competition), body.Later));
-
-    private static Task<IResult> CheckEquipmentAsync(string entrantId, CheckEquipment body, HttpContext http, Commands commands)
-    {
-        var errors = new FieldErrors();
-        errors.Text("mark", body.Mark, 40, needed: false);
-        errors.Text("note", body.Note, 200, needed: false);
-        return errors.ToProblem() is { } problem
-            ? Task.FromResult<IResult>(problem)
-            : commands.RunAsync(http, async ledger =>
-            {
-                if (await CompetitionOfAsync(ledger.Session, entrantId, http.RequestAborted) is not { } competition || competition.Entrant(entrantId) is null)
-                {
-                    return Problem.NotFound("entrant");
-                }
-
-                var recordId = Identifiers.EquipmentRecord(entrantId);
-                await ledger.FindAsync<EquipmentRecord>(recordId);
-                ledger.Keep(Decision.Accept(recordId, new EquipmentChecked(competition.Id, body.Item, body.Verdict, body.Mark, body.Note)));
-                return Answer.Created($"/api/entrants/{entrantId}/equipment-checks", EquipmentView.Of(entrantId, ledger.Now<EquipmentRecord>(recordId)));
-            });
-    }
-
-    private static async Task<IResult> EquipmentAsync(string entrantId, Organiser organiser, CancellationToken cancellation)
-    {
-        await using var session = organiser.Read();
-        return await CompetitionOfAsync(session, entrantId, cancellation) is { } competition && competition.Entrant(entrantId) is not null
-            ? new Fresh<EquipmentView>(EquipmentView.Of(entrantId, await session.LoadAsync<EquipmentRecord>(Identifiers.EquipmentRecord(entrantId), cancellation)))
-            : Problem.NotFound("entrant");
-    }
 
     private static Task<IResult> ChangeAsync(
         string entrantId,

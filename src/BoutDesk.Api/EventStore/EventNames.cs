@@ -18,9 +18,12 @@ internal static class EventNames
         [typeof(CompetitionAdded)] = "competition-added",
         [typeof(AnnouncementMade)] = "announcement-made",
         [typeof(AnnouncementTakenDown)] = "announcement-taken-down",
+        [typeof(EquipmentRulesBrought)] = "equipment-rules-brought",
+        [typeof(EquipmentRulesGivenUp)] = "equipment-rules-given-up",
 
         [typeof(CompetitionOpened)] = "competition-opened",
         [typeof(FormulaChanged)] = "formula-changed",
+        [typeof(EquipmentGateSet)] = "equipment-gate-set",
         [typeof(EntrantEntered)] = "entrant-entered",
         [typeof(EntrantCorrected)] = "entrant-corrected",
         [typeof(EntrantCheckedIn)] = "entrant-checked-in",
@@ -65,6 +68,9 @@ internal static class EventNames
         [typeof(BoutStruck)] = "bout-struck",
 
         [typeof(EquipmentChecked)] = "equipment-checked",
+        [typeof(EquipmentCheckTakenBack)] = "equipment-check-taken-back",
+        [typeof(EquipmentWaived)] = "equipment-waived",
+        [typeof(EquipmentWaiverTakenBack)] = "equipment-waiver-taken-back",
     };
 
     /// <summary>The events of one kind of stream.</summary>

@@ -69,6 +69,10 @@ internal sealed class Ledger : IAsyncDisposable
     public T Now<T>(string id)
         where T : class => (T)states[id];
 
+    /// <summary>The same, or null where nothing was ever kept.</summary>
+    public T? NowOrNull<T>(string id)
+        where T : class => (T?)states.GetValueOrDefault(id);
+
     /// <summary>Takes the facts of a decision.</summary>
     public void Keep(Decision decision)
     {

@@ -53,7 +53,7 @@ internal sealed record FeedItem(
                 EntrantWithdrew e => e.EntrantId,
                 EntrantExcluded e => e.EntrantId,
                 EntrantReinstated e => e.EntrantId,
-                EquipmentChecked => Identifiers.EntrantOf(id),
+                IEquipmentEvent => Identifiers.EntrantOf(id),
                 _ => null,
             },
             kept.Data switch

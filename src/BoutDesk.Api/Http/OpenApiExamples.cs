@@ -6,6 +6,7 @@ using BoutDesk.Api.Calculators;
 using BoutDesk.Api.Competitions;
 using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
+using BoutDesk.Api.Equipment;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
@@ -45,6 +46,47 @@ internal static class OpenApiExamples
         new([Card.Yellow, Card.Red, Card.Red, Card.Black], [Card.Red, Card.Red, Card.Red, Card.Black]);
 
     private static readonly StandingView Second = new(2, Opponent, "Berg Nils", Millbrook, "SWE", 4, 5, 0.8m, 22, 14, 8, false, 1, 4, true, Fate.Open);
+
+    private static readonly Entrant Maia =
+        new(Entrant, new EntrantDetails("Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, 2004), EntrantStatus.CheckedIn, null);
+
+    private static readonly Competition Epee = new()
+    {
+        Id = Competition,
+        TournamentId = Tournament,
+        Name = "Women's épée",
+        Weapon = Weapon.Epee,
+        Category = Category.Women,
+        AgeGroup = "senior",
+        Formula = new Formula(),
+        Entrants = [Maia],
+    };
+
+    private static readonly EquipmentRules BroughtRules = new(
+        "Millbrook youth rules",
+        "2026",
+        [new RequiredItem(EquipmentItem.Mask, 1, "§ 4"), new RequiredItem(EquipmentItem.Weapon, 2, "§ 5", Weapon: Weapon.Epee)],
+        [new EquipmentLimit(EquipmentItem.Weapon, Measure.Mass, LimitRelation.Below, "§ 5", Bound: 770, Weapon: Weapon.Epee)]);
+
+    private static readonly EquipmentRecord TooHeavy = new()
+    {
+        Id = Entrant + "-kit",
+        CompetitionId = Competition,
+        Checks =
+        [
+            new EquipmentChecked(Competition, EquipmentItem.Mask, Verdict.Passed, "green 14", null, At: Morning),
+            new EquipmentChecked(
+                Competition,
+                EquipmentItem.Weapon,
+                Verdict.Failed,
+                null,
+                "Too heavy.",
+                2,
+                Inspection.Of(BroughtRules, EquipmentItem.Weapon, Weapon.Epee, [new Reading(Measure.Mass, 781)]),
+                BladeSize: 5,
+                At: Morning),
+        ],
+    };
 
     private static readonly BoutView Halted = new BoutView(
         PoolOne + "b1",
@@ -90,7 +132,15 @@ internal static class OpenApiExamples
         new GiveReason("Injured in the warm-up."),
         new WithdrawEntrant("A sprained ankle.", WithdrawalCause.Injury),
         new ReinstateEntrant("Withdrawn by mistake."),
-        new CheckEquipment(EquipmentItem.Mask, Verdict.Passed, "green 14"),
+        new CheckEquipment(
+            EquipmentItem.Weapon,
+            new Dictionary<string, JsonElement> { ["mass"] = JsonSerializer.SerializeToElement("781 g"), ["guardGauge"] = JsonSerializer.SerializeToElement(true) },
+            Piece: 2,
+            Note: "Too heavy.",
+            BladeSize: 5),
+        new PassTheRest("green 14"),
+        new SetEquipmentGate(EquipmentGate.Warn),
+        BroughtRules,
         new DrawPoolRound(PoolSize: 6),
         new ExchangeFencers(Entrant, Opponent),
         new CloseRound(DrawSeed: 2026),
@@ -138,22 +188,28 @@ internal static class OpenApiExamples
         new OwnPass(PassKind.Referee, Tournament, "Millbrook Open", [new NamedPart(PoolOne, "Women's épée, pool 1")], [], [], null),
         new PassView(Tournament + "-pass-0198f2", PassKind.Referee, [PoolOne], [], [], Morning, "desk-first", null, null),
         new CompetitionView(
-            Competition, Tournament, "Women's épée", Weapon.Epee, Category.Women, "senior", Stage.Pools, 24, 23, [new PoolRoundSummary(1, 4, false)], null, new Formula()),
+            Competition, Tournament, "Women's épée", Weapon.Epee, Category.Women, "senior", Stage.Pools, 24, 23, [new PoolRoundSummary(1, 4, false)], null, new Formula(), EquipmentGate.Warn),
         new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, null, EntrantStatus.CheckedIn, null, null, [EquipmentItem.Mask], []),
         new LeavingView(
             new EntrantView(Entrant, "Aubert", "Maïa", Harbour, "FRA", 12, Hand.Left, 2004, EntrantStatus.Withdrawn, "A sprained ankle.", WithdrawalCause.Injury, [EquipmentItem.Mask], []),
             [new Consequence($"5 bout(s) of the pool do not count, for the opponents either.", LeavingRule.PoolBoutsAnnulled)]),
         new ImportReport(22, 1, [new RowProblem(7, "ranking", $"Must be a whole number or empty, but is 'A'.")], ["licence"]),
-        new EquipmentLine(
-            Entrant, "Aubert Maïa", Harbour, "FRA", EntrantStatus.CheckedIn, [EquipmentItem.Mask], [EquipmentItem.BodyCord], "One wire is broken at the plug.", 3),
-        EquipmentView.Of(
-            Entrant,
-            new EquipmentRecord
-            {
-                Id = Entrant + "-kit",
-                CompetitionId = Competition,
-                Checks = [new EquipmentChecked(Competition, EquipmentItem.Mask, Verdict.Passed, "green 14", null)],
-            }),
+        EquipmentLine.Of(Epee, Maia, EquipmentRules.Usual, TooHeavy),
+        EquipmentView.Of(Epee, Maia, EquipmentRules.Usual, TooHeavy, forDesk: false),
+        new InspectedView(
+            EquipmentView.Of(Epee, Maia, EquipmentRules.Usual, TooHeavy, forDesk: false),
+            Verdict.Failed,
+            [.. TooHeavy.Checks[^1].Findings!.Value.Select(LimitView.Of)]),
+        new EquipmentTableView(
+            31,
+            12,
+            24.5m,
+            Morning.AddMinutes(30),
+            [new FailureCount(EquipmentItem.BodyCord, 64, 5)],
+            [TableFencerView.Of(Epee, Maia, here: true, TooHeavy, EquipmentState.Of(EquipmentRules.Usual, Weapon.Epee, Category.Women, TooHeavy))],
+            Cautions.Equipment),
+        new RulesInForce(true, BroughtRules, Cautions.Equipment),
+        new BoutEquipment(EquipmentGate.Block, true, [new Unready(Entrant, "Aubert Maïa", [EquipmentItem.Weapon], [EquipmentItem.Weapon])]),
         new PoolRoundView(
             1,
             false,
@@ -194,7 +250,7 @@ internal static class OpenApiExamples
         new SeedView(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 16, 25, 9, false),
         Halted,
         new PenaltyView(Halted, []),
-        new OwnBout(7, "Women's épée", 1, Halted),
+        new OwnBout(7, "Women's épée", 1, Halted, null),
         new HistoryLine(2, Morning, Tournament + "-pass-0198f2", "touch-scored", null, new JsonObject { ["side"] = "left", ["score"] = new JsonObject { ["left"] = 1, ["right"] = 0 }, ["at"] = null }),
         new TableauView(
             4,

@@ -64,6 +64,11 @@ internal static class OpenApiSetup
             // A reference takes no description beside it, and a null of it could not be told, without this.
             document.UseAllOfToExtendReferenceSchemas();
             document.MapType<FormattableString>(() => new OpenApiSchema { Type = JsonSchemaType.String });
+            document.MapType<JsonElement>(() => new OpenApiSchema
+            {
+                Type = JsonSchemaType.String | JsonSchemaType.Boolean,
+                Description = "A number with its unit, such as 487 g, 89.5 cm, 0.8 Ω or 12 kg; for a gauge whether it passes.",
+            });
             document.MapType<JsonObject>(() => new OpenApiSchema { Type = JsonSchemaType.Object, AdditionalPropertiesAllowed = true });
             document.SchemaFilter<NeededFields>();
             document.SchemaFilter<ProblemMembers>();
@@ -156,7 +161,8 @@ internal static class OpenApiSetup
                 ("Tournaments", "A tournament and its strips."),
                 ("Passes", "Who may do what."),
                 ("Competitions", "The competitions of a tournament, how they are fenced, and how they ended."),
-                ("Entrants", "Entries, check-in, equipment, and who leaves."),
+                ("Entrants", "Entries, check-in, and who leaves."),
+                ("Equipment", "Checks at the equipment table, the rules they follow, and what waits for them. An aid: the rule book in force and a qualified armourer decide."),
                 ("Pools", "Pool rounds: draw, sheets, standings, seeding."),
                 ("Bouts", "A bout of a pool or of the tableau, touch by touch or by its result."),
                 ("Elimination", "The tableau."),

@@ -62,6 +62,7 @@ internal static class ProblemKinds
         [RefusalReason.BoutsBegun] = new("bouts-begun", 409, "Bouts have begun"),
         [RefusalReason.EntriesClosed] = new("entries-closed", 409, "The draw is made"),
         [RefusalReason.DuplicateEntrant] = new("duplicate-entrant", 409, "This fencer is entered already"),
+        [RefusalReason.EquipmentNotPassed] = new("equipment-not-passed", 409, "The equipment has not passed"),
         [RefusalReason.EntrantState] = new("entrant-state", 409, "The fencer's state does not allow it"),
     }.ToImmutableDictionary();
 

@@ -1,9 +1,11 @@
 using System.Collections.Immutable;
 using BoutDesk.Api.Bouts;
+using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Tournaments;
 using Marten;
 
@@ -36,7 +38,8 @@ internal sealed record NamedPart(string Id, string Name);
 /// <param name="Competition">The name of the competition.</param>
 /// <param name="Pool">The number of the pool, or null in the elimination.</param>
 /// <param name="Bout">The bout.</param>
-internal sealed record OwnBout(int Version, string Competition, int? Pool, BoutView Bout);
+/// <param name="Equipment">Whether the equipment of its fencers stands against it; null where the competition does not ask, or once the bout has begun.</param>
+internal sealed record OwnBout(int Version, string Competition, int? Pool, BoutView Bout, BoutEquipment? Equipment);
 
 internal static class OwnPassRoutes
 {
@@ -84,6 +87,7 @@ internal static class OwnPassRoutes
             .ToListAsync(cancellation);
         var competitions = (await session.LoadManyAsync<Competition>(cancellation, bouts.Select(b => b.CompetitionId).Distinct()))
             .ToDictionary(c => c.Id);
+        var equipment = await EquipmentAsync(session, competitions.Values, cancellation);
         return new Fresh<OwnBout[]>(
         [
             .. bouts.Where(b => !b.Struck && !b.Left.Vacant && !b.Right.Vacant)
@@ -92,13 +96,40 @@ internal static class OwnPassRoutes
                 .ThenBy(b => b.PoolId, StringComparer.Ordinal)
                 .ThenByDescending(b => b.TableOf)
                 .ThenBy(b => b.Order)
-                .Select(b => Of(b, competitions[b.CompetitionId])),
+                .Select(b => Of(b, competitions[b.CompetitionId], equipment)),
         ]);
     }
 
-    private static OwnBout Of(Bout bout, Competition competition) => new(
+    private static OwnBout Of(Bout bout, Competition competition, Func<Competition, Bout, BoutEquipment?> equipment) => new(
         bout.Version,
         competition.Name,
         bout.PoolId is { } pool ? competition.Pool(pool)?.Pool.Number : null,
-        BoutView.Of(bout, competition));
+        BoutView.Of(bout, competition),
+        equipment(competition, bout));
+
+    /// <summary>Reads what was checked, where a competition asks for it.</summary>
+    private static async Task<Func<Competition, Bout, BoutEquipment?>> EquipmentAsync(
+        IQuerySession session, IEnumerable<Competition> competitions, CancellationToken cancellation)
+    {
+        Competition[] asking = [.. competitions.Where(c => c.EquipmentGate != EquipmentGate.Off)];
+        if (asking.Length == 0)
+        {
+            return (_, _) => null;
+        }
+
+        var rules = await EquipmentBook.RulesAsync(session, asking[0].TournamentId, cancellation);
+        var records = new Dictionary<string, EquipmentRecord>();
+        foreach (var competition in asking)
+        {
+            foreach (var (entrantId, record) in await EquipmentBook.OfAsync(session, competition.Id, cancellation))
+            {
+                records[entrantId] = record;
+            }
+        }
+
+        return (competition, bout) => competition.EquipmentGate == EquipmentGate.Off || bout.Status != BoutStatus.Open
+            ? null
+            : BoutEquipment.Of(
+                competition.EquipmentGate, bout, EquipmentBook.Unready(competition, rules, records, EquipmentBook.FencersOf(bout)));
+    }
 }

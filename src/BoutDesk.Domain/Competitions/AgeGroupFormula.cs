@@ -25,8 +25,7 @@ public static partial class AgeGroupFormula
             return standard with { Elimination = standard.Elimination with { Touches = 10, Periods = 2 } };
         }
 
-        if (Under().Match(ageGroup) is not { Success: true } under
-            || int.Parse(under.Groups[1].Value, CultureInfo.InvariantCulture) is var age && age > 12)
+        if (UnderAge(ageGroup) is not { } age || age > 12)
         {
             return standard;
         }
@@ -37,6 +36,12 @@ public static partial class AgeGroupFormula
             Elimination = standard.Elimination with { Touches = 10, Minutes = 2 },
         };
     }
+
+    /// <summary>The age that everybody is under by the name of the group, or null when it does not say: 12 for "Girls U12".</summary>
+    /// <param name="ageGroup">The name.</param>
+    public static int? UnderAge(string ageGroup) => Under().Match(ageGroup) is { Success: true } under
+        ? int.Parse(under.Groups[1].Value, CultureInfo.InvariantCulture)
+        : null;
 
     [GeneratedRegex(@"\bvet(eran)?s?\b", RegexOptions.IgnoreCase | RegexOptions.CultureInvariant)]
     private static partial Regex Veteran();

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Equipment;
 
 namespace BoutDesk.Domain.Competitions;
 
@@ -66,6 +67,9 @@ public sealed record Competition
 
     /// <summary>How it is fenced.</summary>
     public required Formula Formula { get; init; }
+
+    /// <summary>What happens when a fencer is called whose equipment has not passed.</summary>
+    public EquipmentGate EquipmentGate { get; init; }
 
     /// <summary>Everybody who was ever entered, in the order of entry.</summary>
     public ImmutableArray<Entrant> Entrants { get; init; } = [];
@@ -141,6 +145,7 @@ public sealed record Competition
         var next = happened switch
         {
             FormulaChanged changed => competition with { Formula = changed.Formula },
+            EquipmentGateSet set => competition with { EquipmentGate = set.Gate },
             EntrantEntered entered => competition with
             {
                 Entrants = competition.Entrants.Add(new Entrant(entered.EntrantId, entered.Details, EntrantStatus.Entered, null)),

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Standings;
 
 namespace BoutDesk.Domain.Competitions;
@@ -20,6 +21,10 @@ public sealed record CompetitionOpened(
 /// <summary>The formula was changed before the part concerned was drawn.</summary>
 /// <param name="Formula">The new formula.</param>
 public sealed record FormulaChanged(Formula Formula) : ICompetitionEvent;
+
+/// <summary>It was settled what happens when a fencer is called whose equipment has not passed.</summary>
+/// <param name="Gate">What happens.</param>
+public sealed record EquipmentGateSet(EquipmentGate Gate) : ICompetitionEvent;
 
 /// <summary>Somebody was entered.</summary>
 /// <param name="EntrantId">The identifier given.</param>

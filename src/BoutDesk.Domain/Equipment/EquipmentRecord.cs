@@ -2,68 +2,9 @@ using System.Collections.Immutable;
 
 namespace BoutDesk.Domain.Equipment;
 
-/// <summary>Marks what can happen to an equipment record; this file is the whole list.</summary>
-public interface IEquipmentEvent;
-
-/// <summary>What the armourer says of an item.</summary>
-public enum Verdict
-{
-    /// <summary>It may be used.</summary>
-    Passed,
-
-    /// <summary>It may not be used.</summary>
-    Failed,
-}
-
-/// <summary>The kinds of item that are checked.</summary>
-public enum EquipmentItem
-{
-    /// <summary>The mask.</summary>
-    Mask,
-
-    /// <summary>The jacket.</summary>
-    Jacket,
-
-    /// <summary>The plastron worn under the jacket.</summary>
-    Plastron,
-
-    /// <summary>The breeches.</summary>
-    Breeches,
-
-    /// <summary>The glove.</summary>
-    Glove,
-
-    /// <summary>The chest protector.</summary>
-    ChestProtector,
-
-    /// <summary>A weapon.</summary>
-    Weapon,
-
-    /// <summary>A body cord.</summary>
-    BodyCord,
-
-    /// <summary>A mask cord (foil, sabre).</summary>
-    MaskCord,
-
-    /// <summary>The conductive jacket (foil, sabre).</summary>
-    ConductiveJacket,
-
-    /// <summary>The conductive cuff (sabre).</summary>
-    ConductiveCuff,
-}
-
-/// <summary>An item was checked.</summary>
-/// <param name="CompetitionId">The competition.</param>
-/// <param name="Item">What.</param>
-/// <param name="Verdict">What the armourer says.</param>
-/// <param name="Mark">The mark put on it, or null.</param>
-/// <param name="Note">What is to be mended, or null.</param>
-public sealed record EquipmentChecked(
-    string CompetitionId, EquipmentItem Item, Verdict Verdict, string? Mark, string? Note) : IEquipmentEvent;
-
 /// <summary>
-/// The equipment of one entrant as it was checked; the latest check of a kind of item counts. An aid to the
-/// armourer: the rule book in force and a qualified armourer decide.
+/// The equipment of one entrant as it was checked; the latest check of a piece counts. An aid to the armourer: the rule
+/// book in force and a qualified armourer decide.
 /// </summary>
 public sealed record EquipmentRecord
 {
@@ -73,31 +14,54 @@ public sealed record EquipmentRecord
     /// <summary>The competition.</summary>
     public required string CompetitionId { get; init; }
 
-    /// <summary>All checks, first to last.</summary>
+    /// <summary>All checks that were not taken back, first to last.</summary>
     public ImmutableArray<EquipmentChecked> Checks { get; init; } = [];
+
+    /// <summary>Why the desk lets the entrant fence although not everything has passed, or null when it does not.</summary>
+    public string? Waiver { get; init; }
 
     /// <summary>How many events it was folded from, from 1.</summary>
     public int Version { get; init; }
 
-    /// <summary>The kinds of item whose latest check has the given verdict.</summary>
+    /// <summary>The check that counts for each piece that was checked, in the order of kinds and pieces.</summary>
+    public ImmutableArray<EquipmentChecked> Latest => [.. LatestOf(Checks)];
+
+    /// <summary>
+    /// The kinds of item with the given verdict: failed when a piece of it has failed at its latest check, passed when
+    /// pieces were checked and none has failed.
+    /// </summary>
     public ImmutableArray<EquipmentItem> Items(Verdict verdict) =>
     [
-        .. Checks.GroupBy(c => c.Item).Where(g => g.Last().Verdict == verdict).Select(g => g.Key).Order(),
+        .. Latest.GroupBy(c => c.Item)
+            .Where(g => verdict == (g.Any(c => c.Verdict == Verdict.Failed) ? Verdict.Failed : Verdict.Passed))
+            .Select(g => g.Key),
     ];
 
     /// <summary>The record after one more event.</summary>
     /// <param name="record">The record before it, or null before the first.</param>
     /// <param name="id">The identifier of the record.</param>
     /// <param name="happened">What happened.</param>
-    public static EquipmentRecord Evolve(EquipmentRecord? record, string id, IEquipmentEvent happened) => happened switch
+    /// <exception cref="InvalidOperationException">The event cannot follow, which means that the store is damaged.</exception>
+    public static EquipmentRecord Evolve(EquipmentRecord? record, string id, IEquipmentEvent happened)
     {
-        EquipmentChecked check => new EquipmentRecord
+        var before = (record, happened) switch
         {
-            Id = id,
-            CompetitionId = check.CompetitionId,
-            Checks = record is null ? [check] : record.Checks.Add(check),
-            Version = (record?.Version ?? 0) + 1,
-        },
-        _ => throw new InvalidOperationException($"An equipment record knows no event {happened.GetType().Name}."),
-    };
+            ({ } known, _) => known,
+            (null, EquipmentChecked check) => new EquipmentRecord { Id = id, CompetitionId = check.CompetitionId },
+            (null, EquipmentWaived waived) => new EquipmentRecord { Id = id, CompetitionId = waived.CompetitionId },
+            _ => throw new InvalidOperationException($"Equipment record {id} cannot begin with {happened.GetType().Name}."),
+        };
+        var next = happened switch
+        {
+            EquipmentChecked check => before with { Checks = before.Checks.Add(check) },
+            EquipmentCheckTakenBack when !before.Checks.IsEmpty => before with { Checks = before.Checks.RemoveAt(before.Checks.Length - 1) },
+            EquipmentWaived waived => before with { Waiver = waived.Reason },
+            EquipmentWaiverTakenBack => before with { Waiver = null },
+            _ => throw new InvalidOperationException($"Equipment record {id} cannot take {happened.GetType().Name} now."),
+        };
+        return next with { Version = before.Version + 1 };
+    }
+
+    internal static IEnumerable<EquipmentChecked> LatestOf(IEnumerable<EquipmentChecked> checks) =>
+        checks.GroupBy(c => (c.Item, Piece: c.Piece ?? 1)).OrderBy(g => g.Key).Select(g => g.Last());
 }

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Domain.Equipment;
 
 namespace BoutDesk.Domain.Tournaments;
 
@@ -30,6 +31,13 @@ public sealed record AnnouncementMade(string AnnouncementId, string Text) : ITou
 /// <summary>An announcement was taken down.</summary>
 /// <param name="AnnouncementId">The announcement.</param>
 public sealed record AnnouncementTakenDown(string AnnouncementId) : ITournamentEvent;
+
+/// <summary>The tournament was given equipment rules of its own.</summary>
+/// <param name="Rules">The rules.</param>
+public sealed record EquipmentRulesBrought(EquipmentRules Rules) : ITournamentEvent;
+
+/// <summary>The equipment rules of the tournament were given up for the usual ones.</summary>
+public sealed record EquipmentRulesGivenUp : ITournamentEvent;
 
 /// <summary>What is announced to everybody who follows a tournament.</summary>
 /// <param name="Id">The identifier.</param>
@@ -72,6 +80,12 @@ public sealed record Tournament
     /// <summary>How many announcements were ever made.</summary>
     public int Announced { get; init; }
 
+    /// <summary>The equipment rules that were brought, or null while the usual ones hold.</summary>
+    public EquipmentRules? BroughtRules { get; init; }
+
+    /// <summary>The equipment rules in force.</summary>
+    public EquipmentRules EquipmentRules => BroughtRules ?? EquipmentRules.Usual;
+
     /// <summary>How many events it was folded from, from 1.</summary>
     public int Version { get; init; }
 
@@ -90,6 +104,13 @@ public sealed record Tournament
     public Decision TakeDown(string announcementId) => Announcements.Any(a => a.Id == announcementId)
         ? Decision.Accept(Id, new AnnouncementTakenDown(announcementId))
         : Decision.Nothing;
+
+    /// <summary>Brings equipment rules. Checks that were made keep the verdicts they got.</summary>
+    /// <param name="rules">The rules.</param>
+    public Decision BringRules(EquipmentRules rules) => rules.Problems() is [var first, ..] ? first : Decision.Accept(Id, new EquipmentRulesBrought(rules));
+
+    /// <summary>Gives the rules that were brought up for the usual ones. Where none were brought nothing changes.</summary>
+    public Decision GiveRulesUp() => BroughtRules is null ? Decision.Nothing : Decision.Accept(Id, new EquipmentRulesGivenUp());
 
     /// <summary>The tournament after one more event.</summary>
     /// <param name="tournament">The tournament before it, or null before the first.</param>
@@ -125,6 +146,8 @@ public sealed record Tournament
                 Announced = tournament.Announced + 1,
             },
             AnnouncementTakenDown down => tournament with { Announcements = [.. tournament.Announcements.Where(a => a.Id != down.AnnouncementId)] },
+            EquipmentRulesBrought brought => tournament with { BroughtRules = brought.Rules },
+            EquipmentRulesGivenUp => tournament with { BroughtRules = null },
             CompetitionAdded added => tournament with { Competitions = tournament.Competitions.Add(added.CompetitionId) },
             _ => throw new InvalidOperationException($"A tournament knows no event {happened.GetType().Name}."),
         };

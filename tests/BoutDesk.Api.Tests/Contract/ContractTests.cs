@@ -126,7 +126,7 @@ public class ContractTests
         var id = await Desk.CompetitionAsync(1, checkIn: false);
         var entrant = (await Desk.ListAsync($"/api/competitions/{id}/entrants"))[0].Id();
         var check = await Desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrant}/equipment-checks", new { item = "mask", verdict = "failed", note = "Rust." }, HttpStatusCode.Created);
-        Has(check, "entrantId", "passed", "failed", "checks", "caution");
+        Has(check, "entrantId", "passed", "failed", "checks", "caution", "items", "complete", "notes", "verdict", "limits");
         await Desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrant}/equipment-checks", new { item = "glove", verdict = "passed", mark = "green" }, HttpStatusCode.Created);
         var listed = (await host.Public.ListAsync($"/api/competitions/{id}/entrants"))[0];
         Assert.Equal("mask", listed["equipmentFailed"]![0]!.GetValue<string>());

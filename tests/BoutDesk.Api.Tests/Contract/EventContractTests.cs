@@ -41,10 +41,21 @@ public class EventContractTests
         ["announcement-made"] = new AnnouncementMade("a-n1", "Lunch is served until one."),
         ["announcement-taken-down"] = new AnnouncementTakenDown("a-n1"),
 
+        ["equipment-rules-brought"] = new EquipmentRulesBrought(new EquipmentRules(
+            "Millbrook youth rules",
+            "2026",
+            [new RequiredItem(EquipmentItem.Mask, 1, "§ 1"), new RequiredItem(EquipmentItem.ChestProtector, 1, "§ 2", Certainty.Practice, Weapon.Foil, Category.Women)],
+            [
+                new EquipmentLimit(EquipmentItem.Weapon, Measure.Mass, LimitRelation.Below, "§ 3", Bound: 499.5m),
+                new EquipmentLimit(EquipmentItem.Weapon, Measure.GuardGauge, LimitRelation.Passes, "§ 4", Certainty.FromMemory, Gauge: "12 cm", Weapon: Weapon.Foil),
+            ])),
+        ["equipment-rules-given-up"] = new EquipmentRulesGivenUp(),
+
         ["competition-opened"] = new CompetitionOpened("a", "Women's épée", Weapon.Epee, Category.Women, "senior", Formula),
         ["competition-opened.defaults"] = new CompetitionOpened("a", "Open sabre", Weapon.Sabre, Category.Mixed, "veteran", new Formula()),
         ["formula-changed"] = new FormulaChanged(Formula with { Pools = Formula.Pools with { Promote = new Promotion { Count = 16 } } }),
         ["formula-changed.all-rounds"] = new FormulaChanged(new Formula { Pools = new PoolFormula { TiesAtCut = TiesAtCut.PromoteAll, SeedingBy = SeedingBy.AllRounds } }),
+        ["equipment-gate-set"] = new EquipmentGateSet(EquipmentGate.Block),
         ["entrant-entered"] = new EntrantEntered("a-1-e1", Details),
         ["entrant-entered.bare"] = new EntrantEntered("a-1-e1", new EntrantDetails("Marchetti", "", null, null, null, null, null)),
         ["entrant-corrected"] = new EntrantCorrected("a-1-e1", Details with { Hand = Hand.Right }),
@@ -101,6 +112,21 @@ public class EventContractTests
         ["bout-struck"] = new BoutStruck("late entry"),
 
         ["equipment-checked"] = new EquipmentChecked("a-1", EquipmentItem.ConductiveJacket, Verdict.Failed, "M-17", "a hole under the arm"),
+        ["equipment-checked.measured"] = new EquipmentChecked(
+            "a-1",
+            EquipmentItem.Weapon,
+            Verdict.Failed,
+            null,
+            "too heavy",
+            2,
+            [new LimitFinding(new EquipmentLimit(EquipmentItem.Weapon, Measure.Mass, LimitRelation.Below, "Book 3", Certainty.FromMemory, 500), new Reading(Measure.Mass, 512.5m), LimitOutcome.Broken, 12.5m)],
+            BladeSize: 5,
+            At: new DateTimeOffset(2026, 11, 28, 8, 15, 30, TimeSpan.Zero)),
+        ["equipment-checked.jacket"] = new EquipmentChecked(
+            "a-1", EquipmentItem.ConductiveJacket, Verdict.Passed, null, null, Opens: JacketOpening.Back, MadeFor: Weapon.Foil),
+        ["equipment-check-taken-back"] = new EquipmentCheckTakenBack(),
+        ["equipment-waived"] = new EquipmentWaived("a-1", "lent by the club"),
+        ["equipment-waiver-taken-back"] = new EquipmentWaiverTakenBack(),
         ["equipment-checked.bare"] = new EquipmentChecked("a-1", EquipmentItem.Mask, Verdict.Passed, null, null),
     };
 

@@ -29,6 +29,15 @@ public sealed class StoredDay : IAsyncLifetime
         await desk.SendAsync(HttpMethod.Put, $"/api/entrants/{entrants[8].Id()}", new { familyName = "Marchetti", givenName = "Noé", ranking = 9 }, HttpStatusCode.OK);
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/equipment-checks", new { item = "mask", verdict = "failed", note = "rust" }, HttpStatusCode.Created);
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/equipment-checks", new { item = "mask", verdict = "passed", mark = "M-17" }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/equipment-checks", new { item = "weapon", piece = 2, bladeSize = 5, measured = new { mass = "781 g" } }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/equipment-checks", new { item = "jacket", verdict = "passed", opens = "back" }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Delete, $"/api/entrants/{entrants[0].Id()}/equipment-checks/last", null, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[1].Id()}/equipment-waiver", new { reason = "lent by the club" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Delete, $"/api/entrants/{entrants[1].Id()}/equipment-waiver", null, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Put, $"/api/competitions/{Competition}/equipment-gate", new { gate = "warn" }, HttpStatusCode.OK);
+        var own = new { name = "Millbrook youth rules", edition = "2026", required = new[] { new { item = "mask", count = 1, source = "§ 1" } }, limits = Array.Empty<object>() };
+        await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{Tournament}/equipment-rules", own, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Delete, $"/api/tournaments/{Tournament}/equipment-rules", null, HttpStatusCode.OK);
 
         await desk.SendAsync(HttpMethod.Delete, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);

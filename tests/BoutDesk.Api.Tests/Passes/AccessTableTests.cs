@@ -41,6 +41,13 @@ public class AccessTableTests : IClassFixture<Hall>
         ["exclude"] = Desks,
         ["reinstate"] = Desks,
         ["checkEquipment"] = [.. Desks, "armourer"],
+        ["passTheRest"] = [.. Desks, "armourer"],
+        ["takeBackCheck"] = [.. Desks, "armourer"],
+        ["waiveEquipment"] = Desks,
+        ["takeWaiverBack"] = Desks,
+        ["setEquipmentGate"] = Desks,
+        ["bringEquipmentRules"] = Desks,
+        ["giveEquipmentRulesUp"] = Desks,
         ["drawPoolRound"] = Desks,
         ["scrapPoolRound"] = Desks,
         ["exchangeFencers"] = Desks,
@@ -67,7 +74,7 @@ public class AccessTableTests : IClassFixture<Hall>
 
     private static readonly string[] Public =
     [
-        "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment",
+        "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment", "getEquipmentTable", "getEquipmentRules", "getBoutEquipment",
         "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
         "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces",
     ];

@@ -47,7 +47,7 @@ public class EventTests
     public void A_stream_begins_with_its_first_event_only(Type type)
     {
         var happened = DomainEvents.Sample(type);
-        if (happened is BoutProgrammed or CompetitionOpened or TournamentOpened or EquipmentChecked)
+        if (happened is BoutProgrammed or CompetitionOpened or TournamentOpened or EquipmentChecked or EquipmentWaived)
         {
             Assert.Equal(1, FoldFirst(happened));
         }
@@ -75,6 +75,8 @@ public class EventTests
         Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new TimeTakenBack()));
         Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new PriorityTakenBack()));
         Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new BreakTakenBack()));
+        var record = EquipmentRecord.Evolve(null, "k", Sample<EquipmentWaived>());
+        Assert.Throws<InvalidOperationException>(() => EquipmentRecord.Evolve(record, "k", new EquipmentCheckTakenBack()));
     }
 
     private static (int Before, int After) Fold(object happened)
