@@ -94,7 +94,7 @@ internal static class DeskSetup
         app.MapArchives();
         app.MapFeed();
         app.MapHealth();
-        app.MapPad();
+        app.MapKeptPages();
         app.MapBoard();
         app.MapDesk();
         app.MapLanguages();

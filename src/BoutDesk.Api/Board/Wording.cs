@@ -3,6 +3,7 @@ using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Equipment;
 using static BoutDesk.Api.Pages.Texts;
 
 namespace BoutDesk.Api.Board;
@@ -39,6 +40,21 @@ internal static class Wording
         EntrantStatus.Absent => T("absent"),
         EntrantStatus.Withdrawn => T("withdrew"),
         _ => T("excluded"),
+    };
+
+    public static string Of(EquipmentItem item) => item switch
+    {
+        EquipmentItem.Mask => T("Mask"),
+        EquipmentItem.Jacket => T("Jacket"),
+        EquipmentItem.Plastron => T("Plastron"),
+        EquipmentItem.Breeches => T("Breeches"),
+        EquipmentItem.Glove => T("Glove"),
+        EquipmentItem.ChestProtector => T("Chest protector"),
+        EquipmentItem.Weapon => T("Weapon"),
+        EquipmentItem.BodyCord => T("Body cord"),
+        EquipmentItem.MaskCord => T("Mask cord"),
+        EquipmentItem.ConductiveJacket => T("Conductive jacket"),
+        _ => T("Conductive cuff"),
     };
 
     /// <summary>Weapon, category and age group in a line.</summary>

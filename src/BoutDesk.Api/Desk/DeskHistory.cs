@@ -2,8 +2,10 @@ using System.Collections.Immutable;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Passes;
+using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Equipment;
 using JasperFx.Events;
 using Marten;
 using static BoutDesk.Api.Pages.Texts;
@@ -29,6 +31,7 @@ internal sealed class DeskHistory
     [
         .. EventNames.OfKind<ICompetitionEvent>(),
         typeof(ResultRecorded), typeof(ResultCorrected), typeof(ResultTakenBack), typeof(CardShown), typeof(CardTakenBack), typeof(BoutCleared), typeof(StripAssigned),
+        typeof(EquipmentWaived), typeof(EquipmentWaiverTakenBack),
     ];
 
     private static readonly string[] ToldNames = [.. Told.Select(type => EventNames.All[type])];
@@ -70,7 +73,7 @@ internal sealed class DeskHistory
         [
             .. from e in told
                let bout = bouts.GetValueOrDefault(e.StreamKey!)
-               let what = What(e.Data, state, bout)
+               let what = What(e.Data, e.StreamKey!, state, bout)
                where what is not null
                select new ToldLine(
                    e.Timestamp,
@@ -95,7 +98,7 @@ internal sealed class DeskHistory
         bout.SeatOf(side).EntrantId is { } id && state.Entrants.TryGetValue(id, out var entrant) ? entrant.Details.Name : T("not known yet");
 
     /// <summary>What happened, in words; null for what needs no telling.</summary>
-    private static string? What(object happened, CompetitionState state, Bout? bout)
+    private static string? What(object happened, string streamId, CompetitionState state, Bout? bout)
     {
         return happened switch
         {
@@ -108,6 +111,11 @@ internal sealed class DeskHistory
             EntrantMarkedAbsent e => T("{0} was marked absent.", Name(e.EntrantId)),
             EntrantWithdrew e => T("{0} withdrew: {1}", Name(e.EntrantId), e.Reason),
             EntrantExcluded e => T("{0} was excluded: {1}", Name(e.EntrantId), e.Reason),
+            EquipmentGateSet { Gate: EquipmentGate.Off } => T("Equipment that has not passed no longer matters for calling a fencer."),
+            EquipmentGateSet { Gate: EquipmentGate.Warn } => T("Equipment that has not passed is said when a fencer is called."),
+            EquipmentGateSet => T("Who has not passed with his equipment is not called."),
+            EquipmentWaived e => T("{0} may fence without a passed check: {1}", Name(Identifiers.EntrantOf(streamId)), e.Reason),
+            EquipmentWaiverTakenBack => T("{0} may no longer fence without a passed check.", Name(Identifiers.EntrantOf(streamId))),
             EntrantReinstated e => T("{0} was reinstated: {1}", Name(e.EntrantId), e.Reason),
             PoolRoundDrawn e => T("Pool round {0} was drawn, {1} pools; the lot is {2}.", e.Round, e.Pools.Length, e.DrawSeed),
             FencersExchanged e => T("{0} and {1} changed pools.", Name(e.First), Name(e.Second)),

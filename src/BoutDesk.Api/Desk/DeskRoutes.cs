@@ -1,9 +1,12 @@
+using System.Collections.Immutable;
 using BoutDesk.Api.Board;
+using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Domain;
+using BoutDesk.Domain.Equipment;
 using Microsoft.AspNetCore.Components;
 
 namespace BoutDesk.Api.Desk;
@@ -20,6 +23,7 @@ internal static class DeskRoutes
         desk.MapCompetition("", (state, position) => About<DeskNow>(state, position));
         desk.MapCompetition("/entries", (state, position) => About<DeskEntries>(state, position));
         desk.MapCompetition("/check-in", (state, position) => About<DeskCheckIn>(state, position));
+        desk.MapGet("/competitions/{competitionId}/equipment", EquipmentAsync).Needs(PassKind.Desk);
         desk.MapCompetition("/draw", (state, position) => About<DeskDraw>(state, position));
         desk.MapCompetition("/formula", (state, position) => About<DeskFormula>(state, position));
         desk.MapGet("/tournaments/{tournamentId}/set-up", SetUpAsync).Needs(PassKind.Desk);
@@ -85,21 +89,47 @@ internal static class DeskRoutes
             : null);
     }
 
-    private static async Task BoutAsync(string boutId, HttpContext http, DeskPages pages, BoardStates states, DeskHistory history, FeedHub hub)
+    private static async Task BoutAsync(string boutId, HttpContext http, DeskPages pages, BoardStates states, DeskHistory history, Organiser organiser, FeedHub hub)
     {
         var position = hub.Position;
         var state = Identifiers.CompetitionOf(boutId) is { } competitionId ? await states.CompetitionAsync(competitionId) : null;
         await pages.SendAsync(http, state?.Bout(boutId) is { } bout
-            ? About<DeskBout>(state, position, ("Bout", bout), ("Lines", await history.OfBoutAsync(state, boutId)))
+            ? About<DeskBout>(
+                state,
+                position,
+                ("Bout", bout),
+                ("Lines", await history.OfBoutAsync(state, boutId)),
+                ("Unready", await UnreadyAsync(organiser, state, EquipmentBook.FencersOf(bout), http.RequestAborted)))
             : null);
     }
 
-    private static async Task TableauAsync(string competitionId, HttpContext http, DeskPages pages, BoardStates states, TimeProvider clock, FeedHub hub)
+    private static async Task TableauAsync(
+        string competitionId, HttpContext http, DeskPages pages, BoardStates states, Organiser organiser, TimeProvider clock, FeedHub hub)
     {
         var position = hub.Position;
         await pages.SendAsync(http, await states.CompetitionAsync(competitionId) is { } state
-            ? About<DeskTableau>(state, position, ("Now", clock.GetUtcNow()))
+            ? About<DeskTableau>(
+                state,
+                position,
+                ("Now", clock.GetUtcNow()),
+                ("Unready", await UnreadyAsync(organiser, state, state.Competition.Tableau?.Seeds ?? [], http.RequestAborted)))
             : null);
+    }
+
+    private static async Task EquipmentAsync(string competitionId, HttpContext http, DeskPages pages, BoardStates states, Organiser organiser, FeedHub hub)
+    {
+        var position = hub.Position;
+        await using var session = organiser.Read();
+        await pages.SendAsync(http, await states.CompetitionAsync(competitionId) is { } state
+            ? About<DeskEquipment>(state, position, ("Records", await EquipmentBook.OfAsync(session, competitionId, http.RequestAborted)))
+            : null);
+    }
+
+    private static async Task<ImmutableArray<Unready>> UnreadyAsync(
+        Organiser organiser, CompetitionState state, IReadOnlyCollection<string> entrantIds, CancellationToken cancellation)
+    {
+        await using var session = organiser.Read();
+        return await EquipmentBook.UnreadyAsync(session, state.Competition, entrantIds, cancellation);
     }
 
     private static async Task HistoryAsync(string competitionId, long? before, HttpContext http, DeskPages pages, BoardStates states, DeskHistory history, FeedHub hub)

@@ -31,8 +31,8 @@ internal static class EquipmentRoutes
             .Produces<EquipmentView>(200).Writes(409);
         one.MapGet("/equipment-checks", GetAsync).Does("getEquipment", "The equipment of an entrant as checked", Caution).Shows<EquipmentView>(404);
         one.MapPost("/equipment-waiver", WaiveAsync).Needs(PassKind.Desk)
-            .Does("waiveEquipment", "Let an entrant fence although not everything has passed", "The reason is recorded. It never makes failed protection fit to fence in: the desk answers for it by the rules in force.")
-            .Produces<EquipmentView>(200).Writes();
+            .Does("waiveEquipment", "Let an entrant fence although not everything has passed", "The reason is recorded. Protection that has failed is not waived. The desk answers for the rest by the rules in force.")
+            .Produces<EquipmentView>(200).Writes(409);
         one.MapDelete("/equipment-waiver", TakeWaiverBackAsync).Needs(PassKind.Desk)
             .Does("takeWaiverBack", "No longer let an entrant fence without").Produces<EquipmentView>(200).Writes();
 
@@ -118,7 +118,7 @@ internal static class EquipmentRoutes
     private static Task<IResult> WaiveAsync(string entrantId, GiveReason body, HttpContext http, Commands commands) =>
         Reasons.Problem(body.Reason, needed: true) is { } problem
             ? Task.FromResult<IResult>(problem)
-            : ChangeAsync(entrantId, http, commands, s => EquipmentDecider.Waive(s.Record, s.RecordId, s.Competition, body.Reason.Trim()));
+            : ChangeAsync(entrantId, http, commands, s => EquipmentDecider.Waive(s.Record, s.RecordId, s.Competition, s.Rules, body.Reason.Trim()));
 
     private static Task<IResult> TakeWaiverBackAsync(string entrantId, HttpContext http, Commands commands) =>
         ChangeAsync(entrantId, http, commands, s => EquipmentDecider.TakeWaiverBack(s.Record));

@@ -303,7 +303,7 @@ internal sealed record EquipmentTableView(
 /// <param name="Here">Whether he was seen: checked in, or entered where nobody is checked in.</param>
 /// <param name="Waived">Whether the desk lets him fence without.</param>
 /// <param name="Items">What the rules ask for, and what else was checked.</param>
-/// <param name="Latest">The check that counts for each piece that was checked.</param>
+/// <param name="Latest">The check that counts for each piece that was checked, without what was measured.</param>
 /// <param name="Notes">What to look at for this person.</param>
 internal sealed record TableFencerView(
     string EntrantId,
@@ -316,7 +316,7 @@ internal sealed record TableFencerView(
     bool Here,
     bool Waived,
     ImmutableArray<ItemView> Items,
-    ImmutableArray<EquipmentCheckView> Latest,
+    ImmutableArray<CheckedPiece> Latest,
     ImmutableArray<FitNoteView> Notes)
 {
     public static TableFencerView Of(Competition competition, Entrant entrant, bool here, EquipmentRecord? record, EquipmentState state) => new(
@@ -330,9 +330,18 @@ internal sealed record TableFencerView(
         here,
         state.Waiver is not null,
         [.. state.Items.Select(ItemView.Of)],
-        [.. (record?.Latest ?? []).Select(EquipmentCheckView.Of)],
+        [.. (record?.Latest ?? []).Select(c => new CheckedPiece(c.Item, c.Piece ?? 1, c.Verdict, c.Mark, c.Note, c.At))],
         [.. FitNotes.Of(competition, entrant.Details.Hand, record).Select(n => new FitNoteView(n.Concern, n.Sentence))]);
 }
+
+/// <summary>What was said of a piece last.</summary>
+/// <param name="Item">The kind.</param>
+/// <param name="Piece">Which of several of its kind, from 1.</param>
+/// <param name="Verdict">What was said of it.</param>
+/// <param name="Mark">The mark put on it, or null.</param>
+/// <param name="Note">What is to be mended, or null.</param>
+/// <param name="At">When, or null when nobody noted it.</param>
+internal sealed record CheckedPiece(EquipmentItem Item, int Piece, Verdict Verdict, string? Mark, string? Note, DateTimeOffset? At);
 
 /// <summary>Equipment rules in force.</summary>
 /// <param name="Brought">Whether the tournament brought them; else they are the usual ones.</param>

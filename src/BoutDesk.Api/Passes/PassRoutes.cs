@@ -153,7 +153,7 @@ internal static class PassRoutes
         var page = kind switch
         {
             PassKind.Desk => "/desk",
-            PassKind.Armourer => "/equipment",
+            PassKind.Armourer => $"/equipment/{tournamentId}",
             _ => $"/strip/{tournamentId}",
         };
         var url = $"{Origin(http.Request, configuration)}{page}#{pass}";

@@ -9,7 +9,7 @@
  */
 
 /** What no page of the board shows. */
-const quiet = new Set(['equipment-checked', 'clock-started', 'clock-halted', 'clock-set', 'break-taken', 'break-taken-back']);
+const quiet = new Set(['clock-started', 'clock-halted', 'clock-set', 'break-taken', 'break-taken-back']);
 
 /** What changes no more than two numbers, unless the bout begins or ends with it. */
 const touches = new Set(['touch-scored', 'touch-taken-back', 'card-shown', 'card-taken-back']);
@@ -93,7 +93,8 @@ function take(event) {
   /** @type {FeedItem} */
   const item = JSON.parse(event.data);
   const about = board.dataset.about;
-  if (quiet.has(item.what) || (about && item.competitionId && item.competitionId !== about)) {
+  const ofEquipment = item.what.startsWith('equipment-');
+  if (quiet.has(item.what) || (ofEquipment && !board.querySelector('[data-equipment]')) || (about && item.competitionId && item.competitionId !== about)) {
     return;
   }
 

@@ -153,13 +153,24 @@ public static class EquipmentDecider
         ? Decision.Accept(record.Id, new EquipmentCheckTakenBack())
         : new Refusal(RefusalReason.NothingToTakeBack, $"Nothing was checked that could be taken back.");
 
-    /// <summary>Lets the entrant fence although not everything has passed. The same reason again changes nothing.</summary>
+    /// <summary>
+    /// Lets the entrant fence although not everything has passed; protection that has failed is not waived. The same
+    /// reason again changes nothing.
+    /// </summary>
     /// <param name="record">The record, or null when nothing was checked.</param>
     /// <param name="recordId">The identifier of the record.</param>
     /// <param name="competition">The competition.</param>
+    /// <param name="rules">The rules in force.</param>
     /// <param name="reason">Why.</param>
-    public static Decision Waive(EquipmentRecord? record, string recordId, Competition competition, string reason) =>
-        record?.Waiver == reason ? Decision.Nothing : Decision.Accept(recordId, new EquipmentWaived(competition.Id, reason));
+    public static Decision Waive(EquipmentRecord? record, string recordId, Competition competition, EquipmentRules rules, string reason)
+    {
+        if (EquipmentState.Of(rules, competition.Weapon, competition.Category, record).Items.Any(i => i.ProtectionFailed))
+        {
+            return new Refusal(RefusalReason.EquipmentNotPassed, $"Protection that has failed is not waived. Let it be mended or replaced, and checked again.");
+        }
+
+        return record?.Waiver == reason ? Decision.Nothing : Decision.Accept(recordId, new EquipmentWaived(competition.Id, reason));
+    }
 
     /// <summary>No longer lets the entrant fence without. Where nothing was waived nothing changes.</summary>
     /// <param name="record">The record, or null when nothing was checked.</param>

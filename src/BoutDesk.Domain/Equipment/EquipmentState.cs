@@ -12,6 +12,11 @@ public sealed record ItemState(EquipmentItem Item, int Needed, int Passed, int F
 {
     /// <summary>How many pieces are still to pass.</summary>
     public int Missing => Math.Max(0, Needed - Passed);
+
+    /// <summary>Whether it protects the fencer, was checked and has failed, with nothing passed in its stead.</summary>
+    public bool ProtectionFailed => Failed > 0 && Passed < Math.Max(1, Needed)
+        && Item is (EquipmentItem.Mask or EquipmentItem.Jacket or EquipmentItem.Plastron
+            or EquipmentItem.Breeches or EquipmentItem.Glove or EquipmentItem.ChestProtector);
 }
 
 /// <summary>How far the equipment of an entrant is, by the rules.</summary>
@@ -25,8 +30,11 @@ public sealed record EquipmentState(ImmutableArray<ItemState> Items, DateTimeOff
     /// <summary>Whether as many pieces have passed as the rules ask for. A spare piece that failed does not count against it.</summary>
     public bool Complete => Items.All(i => i.Missing == 0);
 
-    /// <summary>Whether nothing stands against fencing: everything has passed, or the desk has waived the rest.</summary>
-    public bool MayFence => Complete || Waiver is not null;
+    /// <summary>
+    /// Whether nothing stands against fencing: everything has passed, or the desk has waived the rest. A waiver never
+    /// covers protection that has failed.
+    /// </summary>
+    public bool MayFence => Complete || (Waiver is not null && !Items.Any(i => i.ProtectionFailed));
 
     /// <summary>Holds a record against the rules.</summary>
     /// <param name="rules">The rules.</param>

@@ -47,11 +47,13 @@ public partial class TextTests
     public void No_two_texts_of_the_pages_differ_by_capitals_only() =>
         AssertNone(French().Keys.GroupBy(text => text, StringComparer.OrdinalIgnoreCase).Where(same => same.Count() > 1).Select(same => string.Join(" | ", same)));
 
-    [Fact]
-    public void Every_text_of_the_pad_has_its_French_and_every_French_one_is_used()
+    [Theory]
+    [InlineData("pad")]
+    [InlineData("armourer")]
+    public void Every_text_of_a_page_that_a_phone_keeps_has_its_French_and_every_French_one_is_used(string folder)
     {
-        var french = PadFrench();
-        var sources = Directory.GetFiles(Path.Combine(Service, "Web", "pad"), "*.js").Where(f => Path.GetFileName(f) != "words.js").Select(File.ReadAllText).ToArray();
+        var french = KeptFrench(folder);
+        var sources = Directory.GetFiles(Path.Combine(Service, "Web", folder), "*.js").Where(f => Path.GetFileName(f) != "words.js").Select(File.ReadAllText).ToArray();
         var english = sources.SelectMany(source => Texts(source, "t", "n")).Distinct().ToArray();
         Assert.True(english.Length > 90, $"Only {english.Length} texts were found in the sources.");
         AssertNone(english.Where(text => !french.ContainsKey(text)));
@@ -62,8 +64,8 @@ public partial class TextTests
     public void The_French_takes_the_same_values_as_the_English_and_the_pad_has_the_titles_of_the_pages()
     {
         var pages = French();
-        var pad = PadFrench();
-        AssertNone(pages.Concat(pad).Where(text => !Values(text.Key).SetEquals(Values(text.Value))).Select(text => $"{text.Key} | {text.Value}"));
+        var pad = KeptFrench("pad");
+        AssertNone(pages.Concat(pad).Concat(KeptFrench("armourer")).Where(text => !Values(text.Key).SetEquals(Values(text.Value))).Select(text => $"{text.Key} | {text.Value}"));
         AssertNone(pad.Where(text => Titles.Contains(text.Key) && pages[text.Key] != text.Value).Select(text => text.Key));
     }
 
@@ -92,8 +94,8 @@ public partial class TextTests
     private static Dictionary<string, string> French() => XDocument.Load(Path.Combine(Service, "Pages", "Texts.fr.resx")).Root!.Elements("data")
         .ToDictionary(text => text.Attribute("name")!.Value, text => text.Element("value")!.Value);
 
-    private static Dictionary<string, string> PadFrench() =>
-        PadLine().Matches(File.ReadAllText(Path.Combine(Service, "Web", "pad", "words.js"))).ToDictionary(line => Read(line.Groups[1].Value), line => Read(line.Groups[2].Value));
+    private static Dictionary<string, string> KeptFrench(string folder) =>
+        KeptLine().Matches(File.ReadAllText(Path.Combine(Service, "Web", folder, "words.js"))).ToDictionary(line => Read(line.Groups[1].Value), line => Read(line.Groups[2].Value));
 
     private static IEnumerable<string> Sources(params string[] folders) =>
         folders.SelectMany(folder => Directory.GetFiles(Path.Combine(Service, folder))).Where(file => Path.GetExtension(file) is ".cs" or ".razor").Select(File.ReadAllText);
@@ -159,7 +161,7 @@ public partial class TextTests
     private static partial Regex Outcome();
 
     [GeneratedRegex("""^  ("(?:[^"\\]|\\.)*"|'(?:[^'\\]|\\.)*'): ('(?:[^'\\]|\\.)*'),$""", RegexOptions.Multiline)]
-    private static partial Regex PadLine();
+    private static partial Regex KeptLine();
 
     [GeneratedRegex(@"\{(\d)(?::[^}]*)?\}")]
     private static partial Regex Placeholder();

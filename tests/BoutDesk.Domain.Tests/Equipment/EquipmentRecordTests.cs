@@ -53,11 +53,18 @@ public class EquipmentRecordTests
     public void A_waiver_is_recorded_with_its_reason_and_can_be_taken_back()
     {
         var competition = Of(Weapon.Foil);
-        var waived = ((EquipmentRecord?)null).After(EquipmentDecider.Waive(null, RecordId, competition, "lent by the club, seen by the armourer"));
+        var waived = ((EquipmentRecord?)null).After(EquipmentDecider.Waive(null, RecordId, competition, EquipmentRules.Usual, "lent by the club, seen by the armourer"));
         Assert.False(waived.StateOf(competition).Complete);
         Assert.True(waived.StateOf(competition).MayFence);
-        Assert.Empty(EquipmentDecider.Waive(waived, RecordId, competition, "lent by the club, seen by the armourer").Facts);
-        Assert.Equal("another", waived.After(EquipmentDecider.Waive(waived, RecordId, competition, "another")).Waiver);
+        Assert.Empty(EquipmentDecider.Waive(waived, RecordId, competition, EquipmentRules.Usual, "lent by the club, seen by the armourer").Facts);
+        Assert.Equal("another", waived.After(EquipmentDecider.Waive(waived, RecordId, competition, EquipmentRules.Usual, "another")).Waiver);
+
+        // A weapon that failed can be done without; protection that failed cannot.
+        Assert.True(Record(new EquipmentWaived("t-1", "x"), Check(EquipmentItem.Weapon, Verdict.Failed)).StateOf(competition).MayFence);
+        var unsafeMask = Record(new EquipmentWaived("t-1", "x"), Check(EquipmentItem.Mask, Verdict.Failed));
+        Assert.False(unsafeMask.StateOf(competition).MayFence);
+        Expect.Refused(RefusalReason.EquipmentNotPassed, EquipmentDecider.Waive(unsafeMask, RecordId, competition, EquipmentRules.Usual, "y"));
+        Assert.True(Record(new EquipmentWaived("t-1", "x"), Check(EquipmentItem.Mask, Verdict.Failed), Check(EquipmentItem.Mask, Verdict.Passed, 2)).StateOf(competition).MayFence);
 
         var back = waived.After(EquipmentDecider.TakeWaiverBack(waived));
         Assert.False(back.StateOf(competition).MayFence);

@@ -108,7 +108,7 @@ public sealed class WrongUseTests
     {
         var strip = await Strip.OfPoolAsync(browser.Desk);
         var armourer = await strip.WithCodeAsync(new { kind = "armourer" });
-        await using var pad = await Pad.ScanAsync(browser, armourer with { Url = armourer.Url.Replace("/equipment", "/strip/x", StringComparison.Ordinal) });
+        await using var pad = await Pad.ScanAsync(browser, armourer with { Url = armourer.Url.Replace("/equipment/", "/strip/", StringComparison.Ordinal) });
         await pad.SaysAsync("This code is for the armourer, not for a strip. Ask the desk for a referee's code");
     }
 

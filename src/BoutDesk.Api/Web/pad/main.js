@@ -1,5 +1,6 @@
 // @ts-check
 /** The referee's pad: what a tap does, and what the pad knows. */
+import { speak } from '../language.js';
 import { cardFor, clockPeriod, lot, standing } from './bout.js';
 import { jumped, remaining, runs, untouched, withTime } from './clock.js';
 import { newKey } from './key.js';
@@ -8,7 +9,7 @@ import { draw, drawClock, scoreOf, titleOf, words } from './screen.js';
 import { ask, forgetTime, listen, timeOffset, Unreachable } from './server.js';
 import * as store from './store.js';
 import { keepAwake } from './wake.js';
-import { speak, t } from './words.js';
+import { t } from './words.js';
 
 /** @typedef {import('./store.js').Entry} Entry */
 /** @typedef {import('./store.js').Kept} Kept */
@@ -328,7 +329,7 @@ const does = {
   },
 
   language(code) {
-    speak(/** @type {import('./words.js').Language} */ (code));
+    speak(/** @type {import('../language.js').Language} */ (code));
     show();
   },
 
@@ -464,6 +465,8 @@ function follow() {
   stopListening = listen(own.tournamentId, item => {
     if (item && /^(touch|card|clock|break|time|priority)-/.test(item.what)) {
       void rereadBout(item.boutId);
+    } else if (item && /^equipment-(check|waive)/.test(item.what) && !bouts.some(kept => kept.equipment)) {
+      // Nobody asks for it here.
     } else {
       // Several things happen together when pools are drawn or a strip is given.
       clearTimeout(soon);

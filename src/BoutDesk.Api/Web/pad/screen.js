@@ -2,62 +2,13 @@
 /** Draws the pad. What is shown follows from the state alone; buttons carry the name of what they do. */
 import { cardFor, clockPeriod, follow, other, standing } from './bout.js';
 import { remaining, runs, told } from './clock.js';
-import { language, languages, n, t } from './words.js';
+import { language, languages } from '../language.js';
+import { button, h, patch } from '../tree.js';
+import { n, t } from './words.js';
 
 /** @typedef {import('./store.js').Kept} Kept */
 /** @typedef {import('./bout.js').Side} Side */
 /** @typedef {import('./bout.js').Action} Action */
-
-/**
- * Makes an element. Attributes that are null or false are left out.
- *
- * @param {string} tag @param {Record<string, any>} attributes @param {...any} children
- */
-function h(tag, attributes, ...children) {
-  const element = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) {
-    if (value !== null && value !== undefined && value !== false) {
-      element.setAttribute(name, value === true ? '' : value);
-    }
-  }
-  element.append(...children.flat(2).filter(child => child !== null && child !== undefined && child !== false));
-  return element;
-}
-
-/** A button that does something. @param {string} does @param {any} text @param {Record<string, any>} [attributes] */
-const button = (does, text, attributes = {}) => h('button', { type: 'button', 'data-do': does, ...attributes }, text);
-
-/**
- * Makes a tree look like another one and keeps the elements that are there, so that a finger on a button, the focus and
- * what is being typed survive.
- *
- * @param {Element} old @param {Element} fresh
- */
-function patch(old, fresh) {
-  for (const { name } of [...old.attributes]) {
-    if (!fresh.hasAttribute(name) && name !== 'value' && !(name === 'open' && old.tagName === 'DETAILS')) old.removeAttribute(name);
-  }
-  for (const { name, value } of fresh.attributes) {
-    if (old.getAttribute(name) !== value) old.setAttribute(name, value);
-  }
-  const have = [...old.childNodes];
-  const wants = [...fresh.childNodes];
-  for (const [i, wanted] of wants.entries()) {
-    const there = have[i];
-    if (!there) {
-      old.append(wanted);
-    } else if (there instanceof Element && wanted instanceof Element && there.tagName === wanted.tagName && there.id === wanted.id) {
-      patch(there, wanted);
-    } else if (there.nodeType === Node.TEXT_NODE && wanted.nodeType === Node.TEXT_NODE) {
-      if (there.nodeValue !== wanted.nodeValue) there.nodeValue = wanted.nodeValue;
-    } else {
-      there.replaceWith(wanted);
-    }
-  }
-  for (const extra of have.slice(wants.length)) {
-    extra.remove();
-  }
-}
 
 const by = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
 const clockTime = (/** @type {string} */ at) => new Date(at).toLocaleTimeString(language(), { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
@@ -188,6 +139,7 @@ function list(state) {
       ? h('section', { class: 'next', 'aria-label': t('Next bout') },
         h('p', { class: 'label' }, t('Next')),
         h('h2', {}, titleOf(next.kept)),
+        equipmentTrouble(next.kept, next.now),
         sides.map(side => h('p', { class: `fencer ${side}` }, h('small', {}, t(side)), h('b', {}, nameOf(next.kept.bout, side)), h('small', {}, about(next.kept.bout, side)))))
       : h('p', { class: 'next' }, bouts.length
         ? t('All bouts of this code have a result. Thank you. Ask the desk what comes next.')
@@ -230,7 +182,16 @@ function bout(state, kept) {
         now.interval ? t(names[now.interval.phase]) : course.priority ? t('extra minute') : bout.periods > 1 ? t('period {0} of {1}', course.period, bout.periods) : t('fencing time')))
       : null,
     h('p', { id: 'said', role: 'status' }, state.said ?? ''),
+    equipmentTrouble(kept, now),
     hands(state, kept, now));
+}
+
+/** Whose equipment has not passed, before the bout has begun. @param {Kept} kept @param {ReturnType<typeof standing>} now */
+function equipmentTrouble({ equipment }, now) {
+  const names = (equipment?.unready ?? []).map(each => each.name).join(' + ');
+  return names && !now.actions.length && !now.done && h('p', { class: 'trouble', id: 'equipment' }, equipment?.hindered
+    ? t('Do not begin: the equipment of {0} has not passed. Send the fencer to the armourer, or ask the desk.', names)
+    : t('The equipment of {0} has not passed. Ask the armourer.', names));
 }
 
 /** The buttons, where the thumb is. @param {State} state @param {Kept} kept @param {ReturnType<typeof standing>} now */

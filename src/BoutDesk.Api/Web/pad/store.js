@@ -8,7 +8,7 @@
  *   action?: Action, takesBack?: boolean, clock?: string, result?: { left: number, right: number, winner: string } }} Entry
  *   something to send; seq gives the order, key makes it count once
  * @typedef {{ id: string, place: number, version: number, competition: string, pool: number | null, bout: any,
- *   conflict?: { version: number, bout: any, problem: any } | null }} Kept a bout as it was when everything in the outbox was added
+ *   equipment?: { hindered: boolean, unready: { name: string }[] } | null, conflict?: { version: number, bout: any, problem: any } | null }} Kept a bout as it was when everything in the outbox was added
  */
 
 const opened = new Promise((resolve, reject) => {
@@ -88,10 +88,10 @@ export const takeList = list => within(['bouts', 'outbox'], 'readwrite', async (
       await answer(bouts.delete(id));
     }
   }
-  for (const [place, { version, competition, pool, bout }] of list.entries()) {
+  for (const [place, { version, competition, pool, bout, equipment }] of list.entries()) {
     const old = before.get(bout.id);
     if (!waiting.has(bout.id) && !(old && old.version > version)) {
-      await answer(bouts.put({ id: bout.id, place, version, competition, pool, bout }));
+      await answer(bouts.put({ id: bout.id, place, version, competition, pool, bout, equipment }));
     }
   }
 });

@@ -1,12 +1,6 @@
 // @ts-check
-/** The texts of the pad in the reader's language. They are looked up by their English form, as those of the pages are. */
-
-/** The languages by their code, each under the name it calls itself. */
-export const languages = { en: 'English', fr: 'Français' };
-/** @typedef {keyof typeof languages} Language */
-
-// The pages of the service read and write the same cookie.
-const cookie = '.AspNetCore.Culture';
+/** The texts of the pad. */
+import { texts } from '../language.js';
 
 /** @type {Record<string, string>} */
 const french = {
@@ -165,33 +159,10 @@ const french = {
   'Priority is not due': 'Il n’y a pas lieu de tirer la priorité',
   'Only the desk can change that now': 'Seule la table peut encore le changer',
   'The round is closed': 'Le tour est clos',
+  'The equipment has not passed': 'Le matériel n’a pas été accepté',
+  'Do not begin: the equipment of {0} has not passed. Send the fencer to the armourer, or ask the desk.': 'Ne commencez pas : le matériel de {0} n’a pas été accepté. Envoyez le tireur chez l’armurier, ou demandez à la table.',
+  'The equipment of {0} has not passed. Ask the armourer.': 'Le matériel de {0} n’a pas été accepté. Demandez à l’armurier.',
   'Something else must come first': 'Autre chose doit venir d’abord',
 };
 
-/** @param {string | undefined} code @returns {code is Language} */
-const spoken = code => code !== undefined && code in languages;
-
-/** The language chosen on this device, else the browser's, else English. */
-function found() {
-  const kept = new RegExp(`(?:^|; )${cookie}=c%3D(\\w+)`).exec(document.cookie)?.[1];
-  return spoken(kept) ? kept : navigator.languages.map(name => name.slice(0, 2)).find(spoken) ?? 'en';
-}
-
-/** @type {Language} */
-let chosen = found();
-
-/** The language in use. */
-export const language = () => chosen;
-
-/** Chooses a language for all pages on this device. @param {Language} code */
-export function speak(code) {
-  chosen = code;
-  document.cookie = `${cookie}=c%3D${code}%7Cuic%3D${code}; path=/; max-age=31536000; samesite=lax`;
-}
-
-/** The text in the reader's language, with values put in for {0}, {1} and so on. @param {string} english @param {...any} values */
-export const t = (english, ...values) =>
-  (chosen === 'fr' ? french[english] ?? english : english).replace(/\{(\d)\}/g, (_, index) => String(values[index]));
-
-/** One of two texts by number, the number put in for {0}. @param {number} number @param {string} one @param {string} many */
-export const n = (number, one, many) => t(number === 1 || (number === 0 && chosen === 'fr') ? one : many, number);
+export const { t, n } = texts(french);
