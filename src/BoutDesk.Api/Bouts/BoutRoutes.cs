@@ -75,7 +75,7 @@ internal static class BoutRoutes
             .Does("takeBackLast", "Take back what was recorded last", "A touch, a card, time, priority or a break; the clock stays. A black card is lifted by reinstating the fencer at the desk.")
             .Produces<BoutView>(200).Writes(409, 412);
         group.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
-            .Does("assignBoutToStrip", "Put a bout on a strip", "That calls its fencers. In the tableau it is refused where the equipment of one has not passed and the competition asks for it (equipment-gate).").Produces<BoutView>(200).Writes(409, 412);
+            .Does("assignBoutToStrip", "Put a bout on a strip", "That calls its fencers. In the tableau it is refused where the equipment of one has not passed and the competition asks for it (equipment-gate).").Produces<CalledView>(200).Writes(409, 412);
     }
 
     private static RouteHandlerBuilder TakesBack(this RouteGroupBuilder group, string address, Func<Bout, Decision> decide) =>
@@ -263,18 +263,24 @@ internal static class BoutRoutes
             begins: body.Action == ClockAction.Start);
     }
 
-    private static Task<IResult> AssignStripAsync(string boutId, AssignStrip body, HttpContext http, Commands commands) =>
-        WithBoutAsync(boutId, http, commands, async (ledger, bout, competition) =>
+    private static Task<IResult> AssignStripAsync(string boutId, AssignStrip body, HttpContext http, Commands commands)
+    {
+        BoutEquipment equipment = new(EquipmentGate.Off, false, []);
+        return WithBoutAsync(boutId, http, commands, AssignAsync, view => new CalledView(view, equipment));
+
+        async Task<Outcome?> AssignAsync(Ledger ledger, Bout bout, Competition competition)
         {
             if (await Strips.ProblemAsync(ledger, competition.TournamentId, body.StripId) is { } problem)
             {
                 return problem;
             }
 
+            var unready = await EquipmentBook.UnreadyAsync(ledger.Session, competition, EquipmentBook.FencersOf(bout), http.RequestAborted);
+            equipment = BoutEquipment.Of(competition.EquipmentGate, bout, unready);
             // To put a bout of the tableau on a strip is to call its fencers; a pool is put there long before.
-            if (body.StripId is not null && !bout.InPool && await HinderedAsync(ledger, bout, competition) is { } hindered)
+            if (body.StripId is not null && !bout.InPool && equipment.Hindered)
             {
-                return hindered;
+                return EquipmentGates.Hinders(competition.EquipmentGate, unready)!;
             }
 
             if (bout.StripId != body.StripId)
@@ -283,7 +289,8 @@ internal static class BoutRoutes
             }
 
             return null;
-        });
+        }
+    }
 
     /// <summary>Why the fencers of a bout that has not begun are not called, or null.</summary>
     private static async Task<Refusal?> HinderedAsync(Ledger ledger, Bout bout, Competition competition) =>

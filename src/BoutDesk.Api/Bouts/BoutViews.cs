@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.Equipment;
 using BoutDesk.Api.Http;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
@@ -109,6 +110,16 @@ internal sealed record PenaltyView : BoutView
 
     /// <summary>What follows from the exclusion, each by its rule; empty for other cards.</summary>
     public ImmutableArray<Consequence> Consequences { get; init; }
+}
+
+/// <summary>A bout put on a strip, with what there is to say of its fencers' equipment.</summary>
+internal sealed record CalledView : BoutView
+{
+    public CalledView(BoutView bout, BoutEquipment equipment)
+        : base(bout) => Equipment = equipment;
+
+    /// <summary>Those whose equipment has not passed, where the competition asks for it.</summary>
+    public BoutEquipment Equipment { get; init; }
 }
 
 /// <summary>A break that is going on.</summary>

@@ -249,6 +249,7 @@ internal static class OpenApiExamples
             PoolOne + "b1", 1, 1, StripOne, 1, Entrant, "Aubert Maïa", Harbour, 2, Opponent, "Berg Nils", Millbrook, BoutStatus.Decided, 5, 3, Side.Left),
         new SeedView(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 16, 25, 9, false),
         Halted,
+        new CalledView(Halted with { Status = BoutStatus.Open, Score = null, Actions = [], Cards = [], LastAction = null }, new BoutEquipment(EquipmentGate.Warn, false, [])),
         new PenaltyView(Halted, []),
         new OwnBout(7, "Women's épée", 1, Halted, null),
         new HistoryLine(2, Morning, Tournament + "-pass-0198f2", "touch-scored", null, new JsonObject { ["side"] = "left", ["score"] = new JsonObject { ["left"] = 1, ["right"] = 0 }, ["at"] = null }),

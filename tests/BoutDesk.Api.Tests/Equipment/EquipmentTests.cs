@@ -180,7 +180,8 @@ public class EquipmentTests
         Assert.Contains("has not passed", problem.Text("detail"), StringComparison.Ordinal);
 
         await GateAsync(competition, "warn");
-        await desk.SendAsync(HttpMethod.Put, $"/api/bouts/{bout}/strip", new { stripId = strip }, HttpStatusCode.OK);
+        var called = await desk.SendAsync(HttpMethod.Put, $"/api/bouts/{bout}/strip", new { stripId = strip }, HttpStatusCode.OK);
+        Assert.Equal(2, called["equipment"].Items("unready").Length);
         var stands = await anyone.GetAsync<JsonObject>($"/api/bouts/{bout}/equipment");
         Assert.Equal(("warn", false, 2), (stands.Text("gate"), stands["hindered"]!.GetValue<bool>(), stands.Items("unready").Length));
         // To take it off again is no call.
