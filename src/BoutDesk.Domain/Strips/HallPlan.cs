@@ -48,7 +48,8 @@ public readonly record struct BlockedDoor(int Door, int Block);
 /// strips side by side there is a lane. Two plans are compared: the fullest in which all strips lie alike, and the fullest
 /// whose rows differ. The second is taken when it has more strips only, since a hall where all lie alike is easier to
 /// lay out and to walk through; of equally full ones of the first kind that with the strips along the longer walls, then
-/// the one with rows from left to right.
+/// the one with rows from left to right. Within its rows a strip then lies in line with those of the other rows where that
+/// costs nothing. Floor that is left over lies on the right and at the bottom: whoever lays the hall out may spread it.
 /// </remarks>
 /// <param name="Strips">The strips, row by row.</param>
 /// <param name="Alike">How many there could be if all had to lie alike; never more than <see cref="Strips"/>.</param>
@@ -70,29 +71,39 @@ public sealed record HallPlan(ImmutableArray<PlannedStrip> Strips, int Alike, Im
         // Rows from top to bottom are rows from left to right in the hall turned over its diagonal.
         var down = new RowPacking(free.Transposed, obstacles.Select(o => o.Transposed), figures.EndGap);
 
-        var alongTop = Fuller((across.Fullest(endToEnd), false), (down.Fullest(sideBySide), true));
-        var alongSide = Fuller((across.Fullest(sideBySide), false), (down.Fullest(endToEnd), true));
+        Packed alongTop = Fuller(new(across, across.Fullest(endToEnd)), new(down, down.Fullest(sideBySide)));
+        Packed alongSide = Fuller(new(across, across.Fullest(sideBySide)), new(down, down.Fullest(endToEnd)));
         var alike = hall.Length >= hall.Width ? Fuller(alongTop, alongSide) : Fuller(alongSide, alongTop);
-        var chosen = Fuller(alike, Fuller((across.Fullest(endToEnd, sideBySide), false), (down.Fullest(endToEnd, sideBySide), true)));
+        var chosen = Fuller(alike, Fuller(new(across, across.Fullest(endToEnd, sideBySide)), new(down, down.Fullest(endToEnd, sideBySide))));
 
-        return new HallPlan([.. Places(chosen.Last, chosen.Down, endToEnd).Select((p, i) => Plan(i + 1, p.Place, p.Direction, figures))], alike.Last?.Count ?? 0, Blocked(hall));
+        var places = from row in chosen.Packing.InLine(chosen.Rows)
+                     from start in row.Starts
+                     let place = new FloorArea(start, row.Row.Y, row.Row.Kind.Extent, row.Row.Kind.Depth)
+                     let turned = chosen.Packing == down
+                     select (Place: turned ? place.Transposed : place, Direction: (row.Row.Kind == endToEnd) == turned ? StripDirection.Down : StripDirection.Across);
+        return new HallPlan([.. places.Select((p, i) => Plan(i + 1, p.Place, p.Direction, figures))], alike.Count, Blocked(hall));
     }
 
-    private static (PlacedRow? Last, bool Down) Fuller((PlacedRow? Last, bool Down) one, (PlacedRow? Last, bool Down) other) =>
-        (other.Last?.Count ?? 0) > (one.Last?.Count ?? 0) ? other : one;
+    private static Packed Fuller(Packed one, Packed other) => other.Count > one.Count ? other : one;
 
-    private static IEnumerable<(FloorArea Place, StripDirection Direction)> Places(PlacedRow? last, bool down, RowKind endToEnd)
+    /// <summary>A packing, and the last row of the fullest way to it.</summary>
+    private readonly record struct Packed(RowPacking Packing, PlacedRow? Last)
     {
-        var rows = new Stack<PlacedRow>();
-        for (var row = last; row is not null; row = row.Before)
-        {
-            rows.Push(row);
-        }
+        public int Count => Last?.Count ?? 0;
 
-        return from row in rows
-               from start in row.Starts
-               let place = new FloorArea(start, row.Y, row.Kind.Extent, row.Kind.Depth)
-               select (down ? place.Transposed : place, (row.Kind == endToEnd) == down ? StripDirection.Down : StripDirection.Across);
+        public ImmutableArray<PlacedRow> Rows
+        {
+            get
+            {
+                var rows = new Stack<PlacedRow>();
+                for (var row = Last; row is not null; row = row.Before)
+                {
+                    rows.Push(row);
+                }
+
+                return [.. rows];
+            }
+        }
     }
 
     private static PlannedStrip Plan(int number, FloorArea place, StripDirection direction, PlanFigures figures)

@@ -113,6 +113,29 @@ internal sealed class RowPacking
         }
     }
 
+    /// <summary>
+    /// Moves places to the right, so that as many as can lie in line with those of the other rows: each to the last
+    /// start that a row of its kind has for a place of its number, as far as obstacles and its neighbour leave it.
+    /// </summary>
+    /// <param name="rows">The rows of a packing, from the top.</param>
+    /// <returns>The starts of each row; never fewer than before.</returns>
+    public IEnumerable<(PlacedRow Row, ImmutableArray<int> Starts)> InLine(IReadOnlyCollection<PlacedRow> rows) => rows.Select(row =>
+    {
+        var starts = row.Starts.ToArray();
+        var limit = free.Right;
+        for (var place = starts.Length - 1; place >= 0; place--)
+        {
+            starts[place] = rows.Where(other => other.Kind == row.Kind && other.Starts.Length > place).Select(other => other.Starts[place])
+                .Where(x => x >= row.Starts[place] && x + row.Kind.Extent <= limit && IsFree(new FloorArea(x, row.Y, row.Kind.Extent, row.Kind.Depth)))
+                .Max();
+            limit = starts[place] - row.Kind.Spacing;
+        }
+
+        return (row, starts.ToImmutableArray());
+    });
+
+    private bool IsFree(FloorArea place) => !obstacles.Any(place.Overlaps);
+
     /// <summary>The left sides of the most places in a row at a given height; none when the row lies outside.</summary>
     private ImmutableArray<int> Starts(RowKind kind, int y)
     {

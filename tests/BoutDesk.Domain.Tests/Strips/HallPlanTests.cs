@@ -90,6 +90,14 @@ public class HallPlanTests
     }
 
     [Fact]
+    public void Strips_of_different_rows_lie_in_line_where_that_costs_nothing()
+    {
+        // The door pushes the second strip of the first row to 22 m; in the other row it could lie at 20 m.
+        var plan = HallPlan.For(new Hall(42_500, 9_600) { Doors = [new HallDoor(Wall.Top, 20_000, 2_000, 2_000)] }, Figures);
+        Assert.Equal([1_000, 22_000, 1_000, 22_000], plan.Strips.Select(s => s.Place.X));
+    }
+
+    [Fact]
     public void What_stands_in_front_of_a_door_is_named()
     {
         var hall = new Hall(30_000, 20_000)
