@@ -9,6 +9,7 @@ using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
+using BoutDesk.Api.Halls;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
@@ -89,6 +90,7 @@ internal static class DeskSetup
         app.MapTableau();
         app.MapCalling();
         app.MapCalculators();
+        app.MapHalls();
         app.MapArchives();
         app.MapFeed();
         app.MapHealth();
