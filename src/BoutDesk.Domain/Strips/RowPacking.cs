@@ -100,15 +100,15 @@ internal sealed class RowPacking
                 return;
             }
 
-            var row = new PlacedRow(kinds[kind], y, starts, before);
-            if (!highest.TryGetValue(row.Count, out var lasts))
+            var count = starts.Length + (before?.Count ?? 0);
+            if (!highest.TryGetValue(count, out var lasts))
             {
-                highest[row.Count] = lasts = new PlacedRow?[kinds.Length];
+                highest[count] = lasts = new PlacedRow?[kinds.Length];
             }
 
-            if (lasts[kind] is not { } known || row.Y < known.Y)
+            if (lasts[kind] is not { } known || y < known.Y)
             {
-                lasts[kind] = row;
+                lasts[kind] = new PlacedRow(kinds[kind], y, starts, before);
             }
         }
     }
@@ -126,8 +126,9 @@ internal sealed class RowPacking
         for (var place = starts.Length - 1; place >= 0; place--)
         {
             starts[place] = rows.Where(other => other.Kind == row.Kind && other.Starts.Length > place).Select(other => other.Starts[place])
-                .Where(x => x >= row.Starts[place] && x + row.Kind.Extent <= limit && IsFree(new FloorArea(x, row.Y, row.Kind.Extent, row.Kind.Depth)))
-                .Max();
+                .Where(x => x >= row.Starts[place] && x + row.Kind.Extent <= limit)
+                .Distinct().OrderDescending()
+                .First(x => IsFree(new FloorArea(x, row.Y, row.Kind.Extent, row.Kind.Depth)));
             limit = starts[place] - row.Kind.Spacing;
         }
 
