@@ -112,13 +112,19 @@ internal sealed class HallDrawing
         CrossLine(strip, (length / 2) + StripRule.OnGuardDistance, """stroke-width="1.2" """);
         CrossLine(strip, StripRule.WarningZone, """stroke-width="1.2" stroke-dasharray="3 2" """);
         CrossLine(strip, length - StripRule.WarningZone, """stroke-width="1.2" stroke-dasharray="3 2" """);
-        var size = Math.Clamp(Scaled(report.Asked.Figures.StripWidth) * 0.62, 5, 26);
         var (x, y) = Middle(strip.Strip);
         var number = Number(strip.Number);
-        var plate = (size * 0.62 * number.Length) + (size * 0.35);
+        var size = NumberSize;
+        var plate = size * PlateWidth(number.Length);
         Add($"""<rect x="{x - (plate / 2):0.#}" y="{y - (size * 0.55):0.#}" width="{plate:0.#}" height="{size * 1.1:0.#}" fill="#fff"/>""");
         Write(x, y + (size * 0.36), number, $"""font-size="{Number(size)}" font-weight="700" text-anchor="middle" """);
     }
+
+    /// <summary>The largest in which every number stays between the sides of a strip, however it lies.</summary>
+    private double NumberSize =>
+        Math.Clamp(Scaled(report.Asked.Figures.StripWidth) * Math.Min(0.62, 0.86 / PlateWidth(Number(report.Plan.Strips.Length).Length)), 4, 26);
+
+    private static double PlateWidth(int digits) => (0.62 * digits) + 0.35;
 
     private void CrossLine(PlannedStrip strip, int from, string look)
     {

@@ -25,6 +25,9 @@ public readonly record struct FloorArea(int X, int Y, int Width, int Height)
     /// <summary>The area with a margin on every side; a negative margin makes it smaller.</summary>
     public FloorArea Grown(int margin) => new(X - margin, Y - margin, Width + (2 * margin), Height + (2 * margin));
 
+    /// <summary>The area moved to the right and down.</summary>
+    public FloorArea Moved(int right, int below) => this with { X = X + right, Y = Y + below };
+
     /// <summary>The area with left and right for above and below.</summary>
     public FloorArea Transposed => new(Y, X, Height, Width);
 }

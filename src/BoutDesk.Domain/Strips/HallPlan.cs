@@ -49,7 +49,8 @@ public readonly record struct BlockedDoor(int Door, int Block);
 /// whose rows differ. The second is taken when it has more strips only, since a hall where all lie alike is easier to
 /// lay out and to walk through; of equally full ones of the first kind that with the strips along the longer walls, then
 /// the one with rows from left to right. Within its rows a strip then lies in line with those of the other rows where that
-/// costs nothing. Floor that is left over lies on the right and at the bottom: whoever lays the hall out may spread it.
+/// costs nothing. Floor that is left over is shared between both sides of the hall, to the decimetre, unless something is in
+/// the way.
 /// </remarks>
 /// <param name="Strips">The strips, row by row.</param>
 /// <param name="Alike">How many there could be if all had to lie alike; never more than <see cref="Strips"/>.</param>
@@ -76,12 +77,32 @@ public sealed record HallPlan(ImmutableArray<PlannedStrip> Strips, int Alike, Im
         var alike = hall.Length >= hall.Width ? Fuller(alongTop, alongSide) : Fuller(alongSide, alongTop);
         var chosen = Fuller(alike, Fuller(new(across, across.Fullest(endToEnd, sideBySide)), new(down, down.Fullest(endToEnd, sideBySide))));
 
-        var places = from row in chosen.Packing.InLine(chosen.Rows)
-                     from start in row.Starts
-                     let place = new FloorArea(start, row.Row.Y, row.Row.Kind.Extent, row.Row.Kind.Depth)
-                     let turned = chosen.Packing == down
-                     select (Place: turned ? place.Transposed : place, Direction: (row.Row.Kind == endToEnd) == turned ? StripDirection.Down : StripDirection.Across);
-        return new HallPlan([.. places.Select((p, i) => Plan(i + 1, p.Place, p.Direction, figures))], alike.Count, Blocked(hall));
+        (FloorArea Place, StripDirection Direction)[] places =
+        [
+            .. from row in chosen.Packing.InLine(chosen.Rows)
+               from start in row.Starts
+               let place = new FloorArea(start, row.Row.Y, row.Row.Kind.Extent, row.Row.Kind.Depth)
+               let turned = chosen.Packing == down
+               select (turned ? place.Transposed : place, (row.Row.Kind == endToEnd) == turned ? StripDirection.Down : StripDirection.Across),
+        ];
+        var (right, below) = Middle(free, [.. places.Select(p => p.Place)], obstacles);
+        return new HallPlan([.. places.Select((p, i) => Plan(i + 1, p.Place.Moved(right, below), p.Direction, figures))], alike.Count, Blocked(hall));
+    }
+
+    /// <summary>How far all places together are moved to the right and down, so that both sides have the same of what is left over.</summary>
+    private static (int Right, int Below) Middle(FloorArea free, FloorArea[] places, FloorArea[] obstacles)
+    {
+        if (places.Length == 0)
+        {
+            return (0, 0);
+        }
+
+        var (x, y) = (Half(free.Right - places.Max(p => p.Right)), Half(free.Bottom - places.Max(p => p.Bottom)));
+        (int X, int Y)[] moves = [(x, y), (x, 0), (0, y), (0, 0)];
+        return moves.First(move => !places.Any(p => obstacles.Any(p.Moved(move.X, move.Y).Overlaps)));
+
+        // Whole decimetres are easy to measure.
+        static int Half(int left) => left / 200 * 100;
     }
 
     private static Packed Fuller(Packed one, Packed other) => other.Count > one.Count ? other : one;

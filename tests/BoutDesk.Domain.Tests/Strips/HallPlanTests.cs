@@ -92,9 +92,21 @@ public class HallPlanTests
     [Fact]
     public void Strips_of_different_rows_lie_in_line_where_that_costs_nothing()
     {
-        // The door pushes the second strip of the first row to 22 m; in the other row it could lie at 20 m.
+        // The door pushes the second strip of the first row to 22 m; in the other row it could lie at 20 m. A metre and a half is
+        // left over at the right.
         var plan = HallPlan.For(new Hall(42_500, 9_600) { Doors = [new HallDoor(Wall.Top, 20_000, 2_000, 2_000)] }, Figures);
-        Assert.Equal([1_000, 22_000, 1_000, 22_000], plan.Strips.Select(s => s.Place.X));
+        Assert.Equal([1_700, 22_700, 1_700, 22_700], plan.Strips.Select(s => s.Place.X));
+    }
+
+    [Fact]
+    public void Floor_that_is_left_over_is_shared_between_both_sides_where_nothing_is_in_the_way()
+    {
+        // 20 m between the clearances and 18 m of strip; 42 m and eleven places of 3.8 m.
+        Assert.All(HallPlan.For(new Hall(44_000, 22_000), Figures).Strips, s => Assert.Equal(2_000, s.Place.Y));
+        Assert.Equal(1_100, HallPlan.For(new Hall(44_000, 22_000), Figures).Strips[0].Place.X);
+        // With its clearance a table at the bottom takes the floor from 19.5 m on, where they would reach to 20 m.
+        var table = new HallBlock(new FloorArea(21_000, 20_500, 2_000, 1_500));
+        Assert.All(HallPlan.For(new Hall(44_000, 22_000) { Blocks = [table] }, Figures).Strips, s => Assert.Equal((1_000, 19_000), (s.Place.Y, s.Place.Bottom)));
     }
 
     [Fact]
