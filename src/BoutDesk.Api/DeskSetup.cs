@@ -10,6 +10,7 @@ using BoutDesk.Api.Entries;
 using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
+using BoutDesk.Api.Halls;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
@@ -91,6 +92,7 @@ internal static class DeskSetup
         app.MapTableau();
         app.MapCalling();
         app.MapCalculators();
+        app.MapHalls();
         app.MapArchives();
         app.MapFeed();
         app.MapHealth();

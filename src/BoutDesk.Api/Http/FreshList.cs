@@ -193,22 +193,30 @@ internal static class Formats
     public const string Json = "application/json";
     public const string Zip = "application/zip";
     public const string Csv = "text/csv";
+    public const string Svg = "image/svg+xml";
 
-    /// <summary>The format the client prefers, JSON when it does not mind, or null when it takes neither.</summary>
-    public static string? Preferred(HttpRequest request)
+    /// <summary>The format of a list that the client prefers, JSON when it does not mind, or null when it takes neither.</summary>
+    public static string? Preferred(HttpRequest request) => Preferred(request, Json, Csv);
+
+    /// <summary>The format that the client prefers, the first when it does not mind, or null when it takes none of them.</summary>
+    public static string? Preferred(HttpRequest request, params ReadOnlySpan<string> offered)
     {
         var accepted = request.GetTypedHeaders().Accept;
         if (accepted.Count == 0)
         {
-            return Json;
+            return offered[0];
         }
 
-        var (json, csv) = (Quality(accepted, Json), Quality(accepted, Csv));
-        return (json, csv) switch
+        var (preferred, best) = ((string?)null, 0.0);
+        foreach (var format in offered)
         {
-            (<= 0, <= 0) => null,
-            _ => csv > json ? Csv : Json,
-        };
+            if (Quality(accepted, format) is var quality && quality > best)
+            {
+                (preferred, best) = (format, quality);
+            }
+        }
+
+        return preferred;
     }
 
     // An exact range counts a little more than a wildcard of the same quality, as RFC 9110 ranks them.

@@ -8,6 +8,7 @@ using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
 using BoutDesk.Api.Equipment;
 using BoutDesk.Api.Feed;
+using BoutDesk.Api.Halls;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
 using BoutDesk.Api.Tournaments;
@@ -17,6 +18,7 @@ using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Standings;
+using BoutDesk.Domain.Strips;
 using BoutDesk.Domain.Tournaments;
 
 namespace BoutDesk.Api.Http;
@@ -118,6 +120,9 @@ internal static class OpenApiExamples
         new BoutActionView(BoutActionKind.Touch, Side.Left, null, null),
         BoutStep.Fence);
 
+    private static readonly HallToPlan SmallHall =
+        new(20, 12, [new DoorToKeep(Wall.Left, 9.5m, 1.8m)], [new BlockToKeep(14, 10.5m, 6, 1.5m, "bleachers")]);
+
     private static readonly Dictionary<Type, object> ByType = new object[]
     {
         // What is sent.
@@ -169,6 +174,8 @@ internal static class OpenApiExamples
         new TableauResults(4, [new SeedResult(1, 4, 1), new SeedResult(3, 2, 3), new SeedResult(1, 3, 3)]),
         new TableauToPlan(4, Strips: 1),
         new PathOfSeed(4, 1),
+        new StripToCheck(Length: 13.96m, Width: 1.8m, LeftRunOff: 2m),
+        SmallHall,
 
         new BoutToFollow(
             Weapon.Foil,
@@ -336,12 +343,21 @@ internal static class OpenApiExamples
             OneWarned,
             [],
             BoutStep.ConfirmResult),
+        new CheckedStrip(
+            false,
+            [.. StripCheck.Of([new(StripMeasure.Length, 13_960), new(StripMeasure.Width, 1_800)]).Select(CheckedMeasure.Of)],
+            [StripMeasure.LeftRunOff, StripMeasure.RightRunOff],
+            [HallCautions.Rules]),
+        PlannedHall.Of(HallReport.Of(ReadHall.Of(SmallHall, new FieldErrors())!)),
         new SeedPlaces([new SeedPlace(3, 1), new SeedPlace(1, 2), new SeedPlace(2, 3), new SeedPlace(4, 3)]),
     }.ToDictionary(example => example.GetType());
 
     /// <summary>An entry list as CSV.</summary>
     public static string EntryList { get; } =
         "familyName,givenName,club,country,ranking,hand,birthYear\r\nAubert,Maïa,Harbour Blades,FRA,12,left,2004\r\nBerg,Nils,Millbrook Fencing,SWE,,right,\r\n";
+
+    /// <summary>A drawing, in short.</summary>
+    public const string Drawing = "<svg …>";
 
     /// <summary>The example of a type, or of a list of it.</summary>
     public static JsonNode Of(Type type) => type.GetElementType() is { } item

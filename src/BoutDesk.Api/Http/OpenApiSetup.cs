@@ -327,10 +327,11 @@ internal static class OpenApiSetup
                 var type = context.ApiDescription.SupportedResponseTypes.First(r => r.StatusCode.ToString(CultureInfo.InvariantCulture) == status).Type;
                 foreach (var (format, body) in (answer.Content ?? new Dictionary<string, IOpenApiMediaType>()).Select(c => (c.Key, (OpenApiMediaType)c.Value)))
                 {
-                    body.Schema = format == Formats.Zip ? Binary() : format.StartsWith("text/", StringComparison.Ordinal) ? Text() : body.Schema;
+                    body.Schema = format == Formats.Zip ? Binary() : format == Formats.Svg || format.StartsWith("text/", StringComparison.Ordinal) ? Text() : body.Schema;
                     body.Example = format switch
                     {
                         Formats.Zip => ZipBegins,
+                        Formats.Svg => OpenApiExamples.Drawing,
                         Formats.Csv => OpenApiExamples.CsvOf(type!.GetElementType()!),
                         "text/event-stream" => $"id: 42\nevent: touch-scored\ndata: {OpenApiExamples.Of(typeof(FeedItem))!.ToJsonString()}\n\n",
                         _ => OpenApiExamples.Of(type!),

@@ -147,11 +147,13 @@ internal sealed class FieldErrors
     private const int Most = 100;
 
     private readonly Dictionary<string, List<FormattableString>> errors = [];
-    private int count;
+
+    /// <summary>How many are wrong.</summary>
+    public int Count { get; private set; }
 
     public void Add(string field, FormattableString sentence)
     {
-        if (++count > Most)
+        if (++Count > Most)
         {
             return;
         }
@@ -191,12 +193,27 @@ internal sealed class FieldErrors
         }
     }
 
+    /// <summary>A length in metres as millimetres, what is finer rounded; 0 when it is outside its range.</summary>
+    public int Metres(string field, decimal value, decimal least, decimal most)
+    {
+        if (value < least || value > most)
+        {
+            Add(field, $"Must be from {least:0.###} to {most:0.###} m, but is {value} m.");
+            return 0;
+        }
+
+        return (int)Math.Round(value * 1000, MidpointRounding.AwayFromZero);
+    }
+
+    /// <summary>What is wrong, by field.</summary>
+    public IReadOnlyDictionary<string, FormattableString[]> ByField => errors.ToDictionary(e => e.Key, e => e.Value.ToArray());
+
     /// <summary>The problem to answer with, or null when nothing is wrong.</summary>
     public Problem? ToProblem() => errors.Count == 0
         ? null
         : new Problem(ProblemKinds.InvalidInput, $"{string.Join(' ', errors.Select(e => $"{e.Key}: {string.Join(' ', e.Value.Select(Texts.Said))}"))}")
         {
-            Errors = errors.ToDictionary(e => e.Key, e => e.Value.ToArray()),
+            Errors = ByField,
         };
 }
 

@@ -86,6 +86,7 @@ public partial class BrokenBodyTests
             foreach (var value in type["type"]?.GetValue<string>() switch
             {
                 "integer" => new[] { "\"5\"", "1.5", "1e99", "-99999999999999999999", "true", "{}", "[1]", "-1" },
+                "number" => ["\"5\"", "1e99", "-99999999999999999999", "true", "{}", "[1]", "-1"],
                 "string" when type["enum"] is not null => ["\"purple\"", "\"\"", "5", "0", "{}", "[]"],
                 "string" when type["format"]?.GetValue<string>() is "date" or "date-time" => ["\"soon\"", "\"2026-02-30\"", "\"\"", "20261128", "{}"],
                 "string" => ["5", "true", "{}", "[\"a\"]"],

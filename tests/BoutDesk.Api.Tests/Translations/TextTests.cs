@@ -15,7 +15,7 @@ public partial class TextTests
     public void Every_text_of_the_pages_has_its_French()
     {
         var french = French();
-        var english = Sources("Pages", "Board", "Desk").SelectMany(source => Texts(source, "T", "N")).Concat(Titles).Distinct().ToArray();
+        var english = Sources("Pages", "Board", "Desk", "Halls").SelectMany(source => Texts(source, "T", "N")).Concat(Titles).Distinct().ToArray();
         Assert.True(english.Length > 300, $"Only {english.Length} texts were found in the sources.");
         AssertNone(english.Where(text => !french.ContainsKey(text)));
     }
@@ -39,7 +39,7 @@ public partial class TextTests
     [Fact]
     public void Every_French_text_of_the_pages_is_used()
     {
-        var sources = Sources("Pages", "Board", "Desk").ToArray();
+        var sources = Sources("Pages", "Board", "Desk", "Halls").ToArray();
         AssertNone(French().Keys.Where(text => !Titles.Contains(text) && !Sentences.Contains(text) && !sources.Any(source => Says(source, text))));
     }
 
