@@ -10,6 +10,7 @@ using BoutDesk.Api.Entries;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
@@ -89,6 +90,8 @@ internal static class DeskSetup
         app.MapTableau();
         app.MapCalling();
         app.MapCalculators();
+        app.MapLoanKit();
+        app.MapKitSizes();
         app.MapArchives();
         app.MapFeed();
         app.MapHealth();

@@ -7,6 +7,7 @@ using BoutDesk.Api.Competitions;
 using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
 using BoutDesk.Api.Feed;
+using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
 using BoutDesk.Api.Tournaments;
@@ -15,6 +16,7 @@ using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Standings;
 using BoutDesk.Domain.Tournaments;
 
@@ -76,6 +78,9 @@ internal static class OpenApiExamples
         new BoutActionView(BoutActionKind.Touch, Side.Left, null, null),
         BoutStep.Fence);
 
+    private static readonly KitView LentGlove = new(
+        Tournament + "-k3", 3, EquipmentItem.Glove, null, Harbour, "8", KitHand.Right, "G3", KitState.Out, Entrant, "Aubert Maïa", Harbour, Competition, "Women's épée", null, null, null);
+
     private static readonly Dictionary<Type, object> ByType = new object[]
     {
         // What is sent.
@@ -91,6 +96,11 @@ internal static class OpenApiExamples
         new WithdrawEntrant("A sprained ankle.", WithdrawalCause.Injury),
         new ReinstateEntrant("Withdrawn by mistake."),
         new CheckEquipment(EquipmentItem.Mask, Verdict.Passed, "green 14"),
+        new AddKit(EquipmentItem.Glove, null, Harbour, "8", KitHand.Right, "G1", 6),
+        new CorrectKit(EquipmentItem.Glove, null, Harbour, "8.5", KitHand.Right, "G3"),
+        new IssueKit(Entrant),
+        new ReturnKit(KitCondition.ToMend, "The seam of the thumb is open."),
+        new BodyToFit(128, null, 165, "U10"),
         new DrawPoolRound(PoolSize: 6),
         new ExchangeFencers(Entrant, Opponent),
         new CloseRound(DrawSeed: 2026),
@@ -154,6 +164,16 @@ internal static class OpenApiExamples
                 CompetitionId = Competition,
                 Checks = [new EquipmentChecked(Competition, EquipmentItem.Mask, Verdict.Passed, "green 14", null)],
             }),
+        LentGlove,
+        new IssuedKit(LentGlove, [new LoanWarning($"Note: it is for the right hand, and {"Aubert Maïa"} is entered as left-handed.", LoanWarningKind.OtherHand)]),
+        new AddedKit([LentGlove with { State = KitState.In, EntrantId = null, Fencer = null, FencerClub = null, CompetitionId = null, Competition = null }]),
+        new KitSizeHints(
+            new ClothingSize(128, SizeScale.BodyHeight, new SizeRange(125, 130)),
+            new ClothingSize(128, SizeScale.BodyHeight, new SizeRange(125, 130)),
+            6.5m,
+            new SizeRange(0, 2),
+            ["XS", "S"],
+            [$"These are hints only: sizes differ between makers, and trying on decides."]),
         new PoolRoundView(
             1,
             false,
@@ -283,8 +303,15 @@ internal static class OpenApiExamples
     }.ToDictionary(example => example.GetType());
 
     /// <summary>An entry list as CSV.</summary>
-    public static string EntryList { get; } =
+    private static string EntryList { get; } =
         "familyName,givenName,club,country,ranking,hand,birthYear\r\nAubert,Maïa,Harbour Blades,FRA,12,left,2004\r\nBerg,Nils,Millbrook Fencing,SWE,,right,\r\n";
+
+    /// <summary>A list of loan kit as CSV.</summary>
+    private static string KitList { get; } =
+        "item,weapon,club,size,hand,label,count\r\nglove,,Harbour Blades,8,right,G1,6\r\nmask,,Harbour Blades,M,,M7,\r\nweapon,foil,Millbrook Fencing,0,right,,2\r\n";
+
+    /// <summary>The same as an example body, as a list in CSV.</summary>
+    public static string CsvToSend(Type type) => type == typeof(AddKit) ? KitList : EntryList;
 
     /// <summary>The example of a type, or of a list of it.</summary>
     public static JsonNode Of(Type type) => type.GetElementType() is { } item

@@ -37,8 +37,8 @@ public static class KitSizes
     /// The size of a glove: the girth of the hand in inches, to the nearest half, the larger one in the middle between two.
     /// The whole sizes 6 to 11 are those of EN 420.
     /// </summary>
-    /// <param name="handCm">The girth of the weapon hand over the knuckles, without the thumb, in centimetres, 10 to 35.</param>
-    public static decimal ByHand(decimal handCm) => Math.Floor((handCm / 2.54m * 2) + 0.5m) / 2;
+    /// <param name="handMm">The girth of the weapon hand over the knuckles, without the thumb, in millimetres, 100 to 350.</param>
+    public static decimal ByHand(int handMm) => Math.Floor((handMm / 12.7m) + 0.5m) / 2;
 
     /// <summary>
     /// The sizes of blade for an age group: children under about 10 use shorter ones, 0 to 2; those under 12 change to the

@@ -41,6 +41,16 @@ public class AccessTableTests : IClassFixture<Hall>
         ["exclude"] = Desks,
         ["reinstate"] = Desks,
         ["checkEquipment"] = [.. Desks, "armourer"],
+        ["addKit"] = [.. Desks, "armourer"],
+        ["listKit"] = [.. Desks, "armourer"],
+        ["getKit"] = [.. Desks, "armourer"],
+        ["correctKit"] = [.. Desks, "armourer"],
+        ["takeOutKit"] = [.. Desks, "armourer"],
+        ["issueKit"] = [.. Desks, "armourer"],
+        ["takeBackIssue"] = [.. Desks, "armourer"],
+        ["returnKit"] = [.. Desks, "armourer"],
+        ["takeBackReturn"] = [.. Desks, "armourer"],
+        ["mendKit"] = [.. Desks, "armourer"],
         ["drawPoolRound"] = Desks,
         ["scrapPoolRound"] = Desks,
         ["exchangeFencers"] = Desks,
@@ -69,7 +79,7 @@ public class AccessTableTests : IClassFixture<Hall>
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment",
         "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
-        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces",
+        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces", "calculateKitSize",
     ];
 
     private static readonly string[] Malformed = ["Bearer", "Bearer ", "Basic ZGVzazpkZXNr", "Bearer two words", DeskHost.DeskPass];

@@ -36,10 +36,10 @@ public class KitSizesTests
     [InlineData(229, 9)]
     [InlineData(254, 10)]
     [InlineData(279, 11)]
-    public void Gloves_are_sized_as_the_standard_has_it(int handMm, int size) => Assert.Equal(size, KitSizes.ByHand(handMm / 10m));
+    public void Gloves_are_sized_as_the_standard_has_it(int handMm, int size) => Assert.Equal(size, KitSizes.ByHand(handMm));
 
     [Fact]
-    public void Between_two_sizes_of_glove_is_a_half() => Assert.Equal(7.5m, KitSizes.ByHand(19.1m));
+    public void Between_two_sizes_of_glove_is_a_half() => Assert.Equal(7.5m, KitSizes.ByHand(191));
 
     [Fact]
     public void Every_height_and_chest_is_in_the_range_of_its_size_and_in_no_other()
