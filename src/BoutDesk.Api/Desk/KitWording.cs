@@ -1,5 +1,7 @@
 using BoutDesk.Api.Board;
 using BoutDesk.Api.LoanKit;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.LoanKit;
 using static BoutDesk.Api.Pages.Texts;
@@ -42,6 +44,15 @@ internal static class KitWording
 
     /// <summary>Why it is to be fetched.</summary>
     public static string Of(DueReason due) => due == DueReason.FencerLeft ? T("has left") : T("competition finished");
+
+    /// <summary>Why an item does not suit a fencer, or null.</summary>
+    public static string? Odd(KitView item, Entrant entrant, Weapon weapon)
+    {
+        var kinds = LoanDecider.Warnings(item.Details(), entrant, weapon).Select(w => w.Kind).ToHashSet();
+        return kinds.Contains(LoanWarningKind.OtherHand) ? T("for the other hand")
+            : kinds.Contains(LoanWarningKind.OtherWeapon) ? T("for another weapon")
+            : null;
+    }
 
     /// <summary>What is out, what is to be fetched first, then by fencer.</summary>
     public static IEnumerable<KitView> Out(IEnumerable<KitView> kit) => kit.Where(i => i.State == KitState.Out)

@@ -256,7 +256,7 @@ internal static class KitRoutes
                     ? Refusal.Invalid("entrantId", $"Is no entrant of this tournament. Take the identifier from the list of entrants.")
                     : LoanDecider.Issue(store, item, entrant, borrower);
             },
-            view => Answer.Ok(new IssuedKit(view, LoanDecider.Warnings(new KitDetails(view.Item, view.Weapon, view.Club, view.Size, view.Hand, view.Label), entrant!, competition!.Weapon))));
+            view => Answer.Ok(new IssuedKit(view, LoanDecider.Warnings(view.Details(), entrant!, competition!.Weapon))));
     }
 
     private static Task<IResult> ChangeAsync(

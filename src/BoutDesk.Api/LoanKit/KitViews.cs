@@ -91,6 +91,9 @@ public record KitView(
     string? Note,
     string? GivenBackBy)
 {
+    /// <summary>What the item is.</summary>
+    internal KitDetails Details() => new(Item, Weapon, Club, Size, Hand, Label);
+
     internal static KitView Of(KitItem item, KitBorrowers borrowers)
     {
         var with = borrowers.Find(item.BorrowerId);
