@@ -12,6 +12,7 @@ using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Halls;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
@@ -93,6 +94,8 @@ internal static class DeskSetup
         app.MapCalling();
         app.MapCalculators();
         app.MapHalls();
+        app.MapLoanKit();
+        app.MapKitSizes();
         app.MapArchives();
         app.MapFeed();
         app.MapHealth();

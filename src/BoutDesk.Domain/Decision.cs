@@ -3,7 +3,7 @@ using System.Collections.Immutable;
 namespace BoutDesk.Domain;
 
 /// <summary>A fact to be kept: the stream it belongs to, and what happened.</summary>
-/// <param name="StreamId">The identifier of the tournament, competition, bout or equipment record concerned.</param>
+/// <param name="StreamId">The identifier of the tournament, competition, bout, equipment record or loan kit concerned.</param>
 /// <param name="Event">What happened; one of the event records of this library.</param>
 public readonly record struct Fact(string StreamId, object Event);
 

@@ -36,6 +36,12 @@ public static class Identifiers
     /// <summary>The equipment record of an entrant.</summary>
     public static string EquipmentRecord(string entrantId) => $"{entrantId}-kit";
 
+    /// <summary>The loan kit of a tournament.</summary>
+    public static string LoanStore(string tournamentId) => $"{tournamentId}-loans";
+
+    /// <summary>The <paramref name="number"/>th item of the loan kit of a tournament, from 1.</summary>
+    public static string LoanItem(string tournamentId, int number) => Invariant($"{tournamentId}-k{number}");
+
     /// <summary>The tournament that an identifier of this class belongs to.</summary>
     public static string TournamentOf(string id)
     {

@@ -70,6 +70,15 @@ public enum RefusalReason
 
     /// <summary>The equipment of a fencer has not passed, and the competition asks for it.</summary>
     EquipmentNotPassed,
+
+    /// <summary>The item of loan kit is with somebody.</summary>
+    KitOut,
+
+    /// <summary>The item of loan kit must be mended before it is handed out.</summary>
+    KitToMend,
+
+    /// <summary>The item of loan kit was retired or taken out of the stock.</summary>
+    KitGone,
 }
 
 /// <summary>A refusal, with what a person at the desk or strip needs to go on.</summary>

@@ -65,6 +65,9 @@ public sealed class Hall : IAsyncLifetime
         TableauCompetitionId = await Desk.CompetitionAsync(4, tournamentId: TournamentId, checkIn: false, formula: new { pools = new { rounds = 0 } });
         await Desk.SendAsync(HttpMethod.Post, $"/api/competitions/{TableauCompetitionId}/tableau", null, HttpStatusCode.Created);
 
+        await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/loan-kit", new { item = "mask", label = "M1", count = 3 }, HttpStatusCode.Created);
+        await Desk.SendAsync(HttpMethod.Post, $"/api/loan-kit/{TournamentId}-k1/issue", new { entrantId = EntrantId }, HttpStatusCode.OK);
+
         var elsewhere = await Desk.TournamentAsync();
         Passes["desk"] = DeskHost.DeskPass;
         Passes["desk of the tournament"] = await GiveAsync(TournamentId, new { kind = "desk" });
@@ -91,6 +94,7 @@ public sealed class Hall : IAsyncLifetime
         "boutId" => BoutId,
         "entrantId" => EntrantId,
         "passId" => RevokedPassId,
+        "itemId" => TournamentId + "-k1",
         "announcementId" => TournamentId + "-n1",
         "round" => "1",
         _ => throw new InvalidOperationException($"No test knows the parameter {name} of {operation}."),

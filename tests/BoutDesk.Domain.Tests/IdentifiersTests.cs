@@ -23,10 +23,11 @@ public class IdentifiersTests
     }
 
     [Fact]
-    public void A_tournament_competition_or_strip_belongs_to_no_competition()
+    public void A_tournament_competition_strip_or_loan_kit_belongs_to_no_competition()
     {
-        Assert.All(["k7", Competition, Identifiers.Strip("k7", 3)], id => Assert.Null(Identifiers.CompetitionOf(id)));
-        Assert.All(["k7", Competition, Identifiers.Strip("k7", 3)], id => Assert.Equal("k7", Identifiers.TournamentOf(id)));
+        string[] ids = ["k7", Competition, Identifiers.Strip("k7", 3), Identifiers.LoanStore("k7"), Identifiers.LoanItem("k7", 12)];
+        Assert.All(ids, id => Assert.Null(Identifiers.CompetitionOf(id)));
+        Assert.All(ids, id => Assert.Equal("k7", Identifiers.TournamentOf(id)));
     }
 
     [Fact]

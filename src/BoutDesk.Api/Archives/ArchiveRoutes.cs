@@ -6,9 +6,12 @@ using BoutDesk.Api.Entries;
 using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
+using BoutDesk.Domain;
 using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 using Marten;
 using Microsoft.Extensions.Caching.Memory;
@@ -31,8 +34,9 @@ internal static class ArchiveRoutes
 
         events.jsonl  everything that happened, one event a line, in order. A service takes the tournament in again from it.
         the folders   the lists of each competition, in CSV for a spreadsheet and in JSON for a program.
+        loan kit      who has borrowed what, where the tournament has loan kit.
 
-        This file holds personal data, years of birth and reasons for leaving among them, and much of it may be of minors.
+        This file holds personal data, years of birth, reasons for leaving and who borrowed kit among them, and much of it may be of minors.
         Keep it as safe as the service itself, give it to nobody who does not need it, and delete it when your law says so.
         """;
 
@@ -68,15 +72,13 @@ internal static class ArchiveRoutes
                 var folder = $"{tournament.Competitions.IndexOf(competition.Id) + 1} {FileNames.Safe(competition.Name)}";
                 foreach (var (name, list) in Lists(competition, http, organiser, cache))
                 {
-                    if (await list is ITakenAway taken)
-                    {
-                        await PutAsync(zip, $"{folder}/{name}.json", taken.Json());
-                        if (taken.SpreadsheetFile() is { } csv)
-                        {
-                            await PutAsync(zip, $"{folder}/{name}.csv", csv);
-                        }
-                    }
+                    await PutAsync(zip, $"{folder}/{name}", await list);
                 }
+            }
+
+            if (await session.LoadAsync<LoanStore>(Identifiers.LoanStore(tournamentId), http.RequestAborted) is not null)
+            {
+                await PutAsync(zip, "loan kit", await KitRoutes.ListAsync(tournamentId, null, null, null, organiser, http.RequestAborted));
             }
         }
 
@@ -102,6 +104,19 @@ internal static class ArchiveRoutes
 
         yield return ("tableau bouts", TableauRoutes.BoutsAsync(id, null, null, organiser, cancellation));
         yield return ("classification", CompetitionRoutes.ClassificationAsync(id, null, null, organiser, cancellation));
+    }
+
+    /// <summary>Puts a list in, unless there is none yet.</summary>
+    private static async Task PutAsync(ZipArchive zip, string name, IResult list)
+    {
+        if (list is ITakenAway taken)
+        {
+            await PutAsync(zip, name + ".json", taken.Json());
+            if (taken.SpreadsheetFile() is { } csv)
+            {
+                await PutAsync(zip, name + ".csv", csv);
+            }
+        }
     }
 
     private static async Task PutAsync(ZipArchive zip, string name, byte[] content)

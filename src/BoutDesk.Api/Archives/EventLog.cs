@@ -9,6 +9,7 @@ using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 using JasperFx.Events;
 using JasperFx.Events.Daemon;
@@ -214,7 +215,8 @@ internal sealed class EventLog
         && data switch
         {
             ITournamentEvent => stream == tournament,
-            ICompetitionEvent => Identifiers.CompetitionOf(stream) is null && stream != tournament,
+            ILoanEvent => stream == Identifiers.LoanStore(tournament),
+            ICompetitionEvent => Identifiers.CompetitionOf(stream) is null && stream != tournament && stream != Identifiers.LoanStore(tournament),
             IBoutEvent or IEquipmentEvent => Identifiers.CompetitionOf(stream) is not null,
             _ => false,
         };

@@ -16,6 +16,7 @@ internal static class BoardRoutes
         board.MapGet("/tournaments/{tournamentId}/fencers", FindAsync);
         board.MapGet("/screen/{tournamentId}", ScreenAsync);
         board.MapGet("/entrants/{entrantId}", FencerAsync);
+        board.MapGet("/bring/{weapon}", (string weapon, HttpContext http, BoardPages pages) => pages.SendOnceAsync(http, BringPage.Of(weapon)));
 
         var competition = board.MapGroup("/competitions/{competitionId}");
         competition.MapGet(string.Empty, (string competitionId, HttpContext http, BoardPages pages) =>

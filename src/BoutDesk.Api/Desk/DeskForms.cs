@@ -27,7 +27,7 @@ namespace BoutDesk.Api.Desk;
 /// of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the
 /// version that was seen, <c>_csv</c> an entry list, typed or as a file, in place of all other fields, <c>_zip</c> an
 /// archive likewise, <c>_show</c> that the answer itself is shown, for a pass that is answered this once. An answer that
-/// tells more than that it was done, rows of a list or what follows when a fencer leaves, is shown before going on.
+/// tells more than that it was done, rows of a list or what follows when a fencer leaves, what is odd about a loan, is shown before going on.
 /// </remarks>
 internal static class DeskForms
 {
@@ -80,7 +80,7 @@ internal static class DeskForms
             http.Response.Headers.Remove(HeaderNames.Location);
             await pages.SendAsync(http, WebPage.Of<GivenPage>(("Pass", told), ("Back", Back(from, null)), ("Ends", await EndsAsync(http, told!))));
         }
-        else if (done && told is JsonObject { } answer && (answer["rows"] is JsonArray || answer["consequences"] is JsonArray { Count: > 0 }))
+        else if (done && told is JsonObject { } answer && (answer["rows"] is JsonArray || answer["consequences"] is JsonArray { Count: > 0 } || answer["warnings"] is JsonArray { Count: > 0 }))
         {
             await pages.SendAsync(http, WebPage.Of<AnsweredPage>(("Answer", answer), ("Back", Back(from, null))));
         }

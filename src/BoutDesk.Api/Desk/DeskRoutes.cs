@@ -36,6 +36,7 @@ internal static class DeskRoutes
         desk.MapGet("/tournaments/{tournamentId}/passes", PassesAsync).Needs(PassKind.Desk);
         desk.MapGet("/tournaments/{tournamentId}/announcements", AnnouncementsAsync).Needs(PassKind.Desk);
         desk.MapSheets();
+        desk.MapLoanKitPages();
     }
 
     /// <summary>Maps a page of a competition.</summary>

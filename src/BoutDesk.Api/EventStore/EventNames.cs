@@ -1,6 +1,7 @@
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 
 namespace BoutDesk.Api.EventStore;
@@ -71,6 +72,15 @@ internal static class EventNames
         [typeof(EquipmentCheckTakenBack)] = "equipment-check-taken-back",
         [typeof(EquipmentWaived)] = "equipment-waived",
         [typeof(EquipmentWaiverTakenBack)] = "equipment-waiver-taken-back",
+
+        [typeof(KitAdded)] = "kit-added",
+        [typeof(KitCorrected)] = "kit-corrected",
+        [typeof(KitIssued)] = "kit-issued",
+        [typeof(KitIssueTakenBack)] = "kit-issue-taken-back",
+        [typeof(KitReturned)] = "kit-returned",
+        [typeof(KitReturnTakenBack)] = "kit-return-taken-back",
+        [typeof(KitMended)] = "kit-mended",
+        [typeof(KitTakenOut)] = "kit-taken-out",
     };
 
     /// <summary>The events of one kind of stream.</summary>

@@ -3,6 +3,7 @@ using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 using Marten;
 using JasperFx.Events;
@@ -91,6 +92,7 @@ internal sealed class Ledger : IAsyncDisposable
                 ICompetitionEvent e => Competition.Evolve((Competition?)before, streamId, e),
                 ITournamentEvent e => Tournament.Evolve((Tournament?)before, streamId, e),
                 IEquipmentEvent e => EquipmentRecord.Evolve((EquipmentRecord?)before, streamId, e),
+                ILoanEvent e => LoanStore.Evolve((LoanStore?)before, streamId, e),
                 _ => throw new InvalidOperationException($"No state is folded from {happened.GetType().Name}."),
             };
         }
@@ -122,6 +124,7 @@ internal sealed class Ledger : IAsyncDisposable
         IBoutEvent => Session.Events.StartStream<Bout>(streamId, events),
         ICompetitionEvent => Session.Events.StartStream<Competition>(streamId, events),
         ITournamentEvent => Session.Events.StartStream<Tournament>(streamId, events),
+        ILoanEvent => Session.Events.StartStream<LoanStore>(streamId, events),
         _ => Session.Events.StartStream<EquipmentRecord>(streamId, events),
     };
 }

@@ -6,6 +6,7 @@ using BoutDesk.Api.Passes;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 using JasperFx;
 using JasperFx.Events;
@@ -63,6 +64,7 @@ internal static class MartenSetup
         options.Projections.Add(new CompetitionProjection(), ProjectionLifecycle.Inline);
         options.Projections.Add(new BoutProjection(), ProjectionLifecycle.Inline);
         options.Projections.Add(new EquipmentProjection(), ProjectionLifecycle.Inline);
+        options.Projections.Add(new LoanProjection(), ProjectionLifecycle.Inline);
         options.Projections.FastPollingTime = TimeSpan.FromMilliseconds(50);
         options.Projections.SlowPollingTime = TimeSpan.FromMilliseconds(100);
 
@@ -70,6 +72,7 @@ internal static class MartenSetup
         options.Schema.For<Competition>().DocumentAlias("competition").Index(c => c.TournamentId);
         options.Schema.For<Bout>().DocumentAlias("bout").Index(b => b.CompetitionId).Index(b => b.PoolId!).Index(b => b.StripId!);
         options.Schema.For<EquipmentRecord>().DocumentAlias("equipment").Index(r => r.CompetitionId);
+        options.Schema.For<LoanStore>().DocumentAlias("loan_kit");
         options.Schema.For<PassRecord>().DocumentAlias("pass").Index(p => p.Hash).Index(p => p.TournamentId!);
         options.Schema.For<KeptAnswer>().DocumentAlias("kept_answer");
     }

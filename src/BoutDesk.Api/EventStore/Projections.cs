@@ -1,6 +1,7 @@
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 using JasperFx.Events;
 using Marten.Events.Aggregation;
@@ -64,4 +65,18 @@ internal sealed partial class EquipmentProjection : SingleStreamProjection<Equip
 
     public override EquipmentRecord Evolve(EquipmentRecord? snapshot, string id, IEvent e) =>
         EquipmentRecord.Evolve(snapshot, id, (IEquipmentEvent)e.Data);
+}
+
+internal sealed partial class LoanProjection : SingleStreamProjection<LoanStore, string>
+{
+    public LoanProjection()
+    {
+        foreach (var type in EventNames.OfKind<ILoanEvent>())
+        {
+            IncludeType(type);
+        }
+    }
+
+    public override LoanStore Evolve(LoanStore? snapshot, string id, IEvent e) =>
+        LoanStore.Evolve(snapshot, id, (ILoanEvent)e.Data);
 }

@@ -101,12 +101,17 @@ internal sealed class Commands : IDisposable
 
     public void Dispose() => turns.Dispose();
 
-    /// <summary>What the address names. What is done to an entrant is kept with the competition.</summary>
+    /// <summary>What the address names. What is done to an entrant is kept with the competition, an item of loan kit with all others.</summary>
     private static string Subject(HttpRequest request)
     {
         var named = request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal));
         var id = named.Value as string;
-        return (named.Key == "entrantId" ? Identifiers.CompetitionOf(id!) : id) ?? request.HttpContext.TraceIdentifier;
+        return named.Key switch
+        {
+            "entrantId" => Identifiers.CompetitionOf(id!),
+            "itemId" => Identifiers.TournamentOf(id!),
+            _ => id,
+        } ?? request.HttpContext.TraceIdentifier;
     }
 
     private static Problem Busy() =>

@@ -74,7 +74,7 @@ internal sealed class FreshList<T> : IResult, ITakenAway
         if (start + count < items.Count)
         {
             var query = new Dictionary<string, string?> { ["limit"] = page.Limit?.ToString(CultureInfo.InvariantCulture), ["after"] = idOf(part[^1]) };
-            foreach (var chosen in httpContext.Request.Query.Where(q => q.Key is WantedFormat.FormatName or WantedFormat.SeparatorName))
+            foreach (var chosen in httpContext.Request.Query.Where(q => q.Key is not ("limit" or "after")))
             {
                 query[chosen.Key] = chosen.Value;
             }

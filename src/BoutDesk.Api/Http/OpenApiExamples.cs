@@ -9,6 +9,7 @@ using BoutDesk.Api.Entries;
 using BoutDesk.Api.Equipment;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Halls;
+using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
 using BoutDesk.Api.Tournaments;
@@ -17,6 +18,7 @@ using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Standings;
 using BoutDesk.Domain.Strips;
 using BoutDesk.Domain.Tournaments;
@@ -123,6 +125,9 @@ internal static class OpenApiExamples
     private static readonly HallToPlan SmallHall =
         new(20, 12, [new DoorToKeep(Wall.Left, 9.5m, 1.8m)], [new BlockToKeep(14, 10.5m, 6, 1.5m, "bleachers")]);
 
+    private static readonly KitView LentGlove = new(
+        Tournament + "-k3", 3, EquipmentItem.Glove, null, Harbour, "8", KitHand.Right, "G3", KitState.Out, Entrant, "Aubert Maïa", Harbour, Competition, "Women's épée", null, null, null);
+
     private static readonly Dictionary<Type, object> ByType = new object[]
     {
         // What is sent.
@@ -146,6 +151,11 @@ internal static class OpenApiExamples
         new PassTheRest("green 14"),
         new SetEquipmentGate(EquipmentGate.Warn),
         BroughtRules,
+        new AddKit(EquipmentItem.Glove, null, Harbour, "8", KitHand.Right, "G1", 6),
+        new CorrectKit(EquipmentItem.Glove, null, Harbour, "8.5", KitHand.Right, "G3"),
+        new IssueKit(Entrant),
+        new ReturnKit(KitCondition.ToMend, "The seam of the thumb is open."),
+        new BodyToFit(128, null, 165, "U10"),
         new DrawPoolRound(PoolSize: 6),
         new ExchangeFencers(Entrant, Opponent),
         new CloseRound(DrawSeed: 2026),
@@ -217,6 +227,16 @@ internal static class OpenApiExamples
             Cautions.Equipment),
         new RulesInForce(true, BroughtRules, Cautions.Equipment),
         new BoutEquipment(EquipmentGate.Block, true, [new Unready(Entrant, "Aubert Maïa", [EquipmentItem.Weapon], [EquipmentItem.Weapon])]),
+        LentGlove,
+        new IssuedKit(LentGlove, [new LoanWarning($"Note: it is for the right hand, and {"Aubert Maïa"} is entered as left-handed.", LoanWarningKind.OtherHand)]),
+        new AddedKit([LentGlove with { State = KitState.In, EntrantId = null, Fencer = null, FencerClub = null, CompetitionId = null, Competition = null }]),
+        new KitSizeHints(
+            new ClothingSize(128, SizeScale.BodyHeight, new SizeRange(125, 130)),
+            new ClothingSize(128, SizeScale.BodyHeight, new SizeRange(125, 130)),
+            6.5m,
+            new SizeRange(0, 2),
+            ["XS", "S"],
+            [$"These are hints only: sizes differ between makers, and trying on decides."]),
         new PoolRoundView(
             1,
             false,
@@ -353,11 +373,18 @@ internal static class OpenApiExamples
     }.ToDictionary(example => example.GetType());
 
     /// <summary>An entry list as CSV.</summary>
-    public static string EntryList { get; } =
+    private static string EntryList { get; } =
         "familyName,givenName,club,country,ranking,hand,birthYear\r\nAubert,Maïa,Harbour Blades,FRA,12,left,2004\r\nBerg,Nils,Millbrook Fencing,SWE,,right,\r\n";
 
     /// <summary>A drawing, in short.</summary>
     public const string Drawing = "<svg …>";
+
+    /// <summary>A list of loan kit as CSV.</summary>
+    private static string KitList { get; } =
+        "item,weapon,club,size,hand,label,count\r\nglove,,Harbour Blades,8,right,G1,6\r\nmask,,Harbour Blades,M,,M7,\r\nweapon,foil,Millbrook Fencing,0,right,,2\r\n";
+
+    /// <summary>The same as an example body, as a list in CSV.</summary>
+    public static string CsvToSend(Type type) => type == typeof(AddKit) ? KitList : EntryList;
 
     /// <summary>The example of a type, or of a list of it.</summary>
     public static JsonNode Of(Type type) => type.GetElementType() is { } item

@@ -163,6 +163,7 @@ internal static class OpenApiSetup
                 ("Competitions", "The competitions of a tournament, how they are fenced, and how they ended."),
                 ("Entrants", "Entries, check-in, and who leaves."),
                 ("Equipment", "Checks at the equipment table, the rules they follow, and what waits for them. An aid: the rule book in force and a qualified armourer decide."),
+                ("Loan kit", "What a club lends on the day: handed out, taken in, mended."),
                 ("Pools", "Pool rounds: draw, sheets, standings, seeding."),
                 ("Bouts", "A bout of a pool or of the tableau, touch by touch or by its result."),
                 ("Elimination", "The tableau."),
@@ -224,6 +225,8 @@ internal static class OpenApiSetup
             ["tournamentId"] = "The tournament.",
             ["competitionId"] = "The competition.",
             ["entrantId"] = "The entrant.",
+            ["itemId"] = "The item of loan kit.",
+            ["state"] = "Only what is in, out, to be mended (mend) or gone.",
             ["poolId"] = "The pool.",
             ["boutId"] = "The bout.",
             ["announcementId"] = "The announcement.",
@@ -232,7 +235,7 @@ internal static class OpenApiSetup
             ["round"] = "The pool round, from 1.",
             ["limit"] = "At most so many items, 1 to 2000; all when left out. A Link header leads to the next page.",
             ["after"] = "Begin after the item with this identifier.",
-            ["dryRun"] = "Only say what would be done; for entries with CSV.",
+            ["dryRun"] = "Only say what would be done; for entries and loan kit with CSV.",
             ["partial"] = "For CSV: take the rows that are right, and leave the others out.",
             ["reason"] = "Why, to 200 characters.",
             ["restMinutes"] = "The rest between two elimination bouts in minutes, 0 to 120; 10 when left out.",
@@ -290,7 +293,7 @@ internal static class OpenApiSetup
                 if (format == Formats.Csv)
                 {
                     body.Schema = Text();
-                    body.Example = OpenApiExamples.EntryList;
+                    body.Example = OpenApiExamples.CsvToSend(context.ApiDescription.ParameterDescriptions.First(p => p.Source == BindingSource.Body).Type);
                 }
                 else if (format == Formats.Zip)
                 {

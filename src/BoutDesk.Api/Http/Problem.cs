@@ -20,10 +20,10 @@ internal sealed record ProblemKind(string Name, int Status, string Title)
 internal static class ProblemKinds
 {
     public static readonly ProblemKind InvalidInput = new("invalid-input", 400, "Something in the request is not right");
-    public static readonly ProblemKind UnreadableFile = new("unreadable-file", 400, "The entry list cannot be read");
+    public static readonly ProblemKind UnreadableFile = new("unreadable-file", 400, "The list cannot be read");
     public static readonly ProblemKind UnreadableArchive = new("unreadable-archive", 400, "The archive cannot be read");
     public static readonly ProblemKind AlreadyHere = new("already-here", 409, "The tournament is here already");
-    public static readonly ProblemKind RowsRejected = new("rows-rejected", 400, "Some rows of the entry list cannot be taken");
+    public static readonly ProblemKind RowsRejected = new("rows-rejected", 400, "Some rows of the list cannot be taken");
     public static readonly ProblemKind PassMissing = new("pass-missing", 401, "A pass is needed");
     public static readonly ProblemKind PassInvalid = new("pass-invalid", 401, "This pass is not valid");
     public static readonly ProblemKind PassInsufficient = new("pass-insufficient", 403, "This pass does not cover that");
@@ -64,6 +64,9 @@ internal static class ProblemKinds
         [RefusalReason.DuplicateEntrant] = new("duplicate-entrant", 409, "This fencer is entered already"),
         [RefusalReason.EquipmentNotPassed] = new("equipment-not-passed", 409, "The equipment has not passed"),
         [RefusalReason.EntrantState] = new("entrant-state", 409, "The fencer's state does not allow it"),
+        [RefusalReason.KitOut] = new("kit-out", 409, "Somebody has this item"),
+        [RefusalReason.KitToMend] = new("kit-to-mend", 409, "This item is to be mended first"),
+        [RefusalReason.KitGone] = new("kit-gone", 409, "This item is not in the stock any more"),
     }.ToImmutableDictionary();
 
     public static IEnumerable<ProblemKind> All =>

@@ -1,5 +1,5 @@
 // @ts-check
-// Entries and check-in by keyboard: the cursor stays where the next name is typed.
+// Entries, check-in and loan kit by keyboard: the cursor stays where the next name is typed.
 
 const box = document.getElementById('who');
 if (box instanceof HTMLInputElement) {
@@ -11,10 +11,10 @@ if (box instanceof HTMLInputElement) {
     }
 
     event.preventDefault();
-    // A scanned identifier means one fencer, though others may begin with it.
+    // A scanned identifier means one row, though others may begin with it.
     const wanted = box.value.trim();
-    const rows = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('#waiting > li')]);
-    const row = rows.find(r => r.dataset.entrant === wanted) ?? rows.find(r => !r.hidden);
+    const rows = /** @type {HTMLElement[]} */ ([...document.querySelectorAll(`${box.dataset.sieve} > li`)]);
+    const row = rows.find(r => r.dataset.code === wanted) ?? rows.find(r => !r.hidden);
     const form = wanted === '' ? null : row?.querySelector('form.here');
     if (form instanceof HTMLFormElement) {
       form.requestSubmit();

@@ -25,7 +25,7 @@ public static partial class AgeGroupFormula
             return standard with { Elimination = standard.Elimination with { Touches = 10, Periods = 2 } };
         }
 
-        if (UnderAge(ageGroup) is not { } age || age > 12)
+        if (AgeLimit(ageGroup) is not { } age || age > 12)
         {
             return standard;
         }
@@ -37,11 +37,10 @@ public static partial class AgeGroupFormula
         };
     }
 
-    /// <summary>The age that everybody is under by the name of the group, or null when it does not say: 12 for "Girls U12".</summary>
-    /// <param name="ageGroup">The name.</param>
-    public static int? UnderAge(string ageGroup) => Under().Match(ageGroup) is { Success: true } under
-        ? int.Parse(under.Groups[1].Value, CultureInfo.InvariantCulture)
-        : null;
+    /// <summary>The age that those of a group have not reached, by its name: 12 for "under 12" or "U12"; null where it says none.</summary>
+    /// <param name="ageGroup">The name, in whatever case.</param>
+    public static int? AgeLimit(string ageGroup) =>
+        Under().Match(ageGroup) is { Success: true } under ? int.Parse(under.Groups[1].Value, CultureInfo.InvariantCulture) : null;
 
     [GeneratedRegex(@"\bvet(eran)?s?\b", RegexOptions.IgnoreCase | RegexOptions.CultureInvariant)]
     private static partial Regex Veteran();

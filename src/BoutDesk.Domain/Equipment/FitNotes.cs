@@ -91,7 +91,7 @@ public static class FitNotes
                 return;
             }
 
-            var under = AgeGroupFormula.UnderAge(competition.AgeGroup);
+            var under = AgeGroupFormula.AgeLimit(competition.AgeGroup);
             if (under <= 10 && size > 2)
             {
                 notes.Add(new FitNote(FitConcern.LongBlade, $"Size {size} is long for children under 10, who usually fence with size 2 or less. The rules of the age group decide."));

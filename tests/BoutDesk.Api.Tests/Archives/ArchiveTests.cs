@@ -74,6 +74,7 @@ public class ArchiveTests
         Assert.Contains("README.txt", names);
         Assert.Contains("1 Open-epee/classification.csv", names);
         Assert.Contains("1 Open-epee/entrants.json", names);
+        Assert.Contains("loan kit.csv", names);
         foreach (var entry in zip.Entries)
         {
             using var reader = new StreamReader(entry.Open());
@@ -99,6 +100,10 @@ public class ArchiveTests
         await RefusedAsync("is missing before it", Zip("events.jsonl", string.Join('\n', log.Where((_, i) => i != 5))));
         await RefusedAsync("no event that this service knows", Zip("events.jsonl", string.Join('\n', log[..3]) + "\n" + log[3].Replace("\"name\":\"", "\"name\":\"un", StringComparison.Ordinal)));
         await RefusedAsync("does not belong", Zip("events.jsonl", log[0] + "\n" + log[1].Replace(tournament, "aaaaaaaa", StringComparison.Ordinal)));
+        // Loan kit of a stream that is none, and a competition in its place.
+        await RefusedAsync("does not belong", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-1", "kit-taken-out", new JsonObject { ["itemId"] = "x" })));
+        await RefusedAsync("does not belong", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-loans", "entrant-checked-in", new JsonObject { ["entrantId"] = "x" })));
+        await RefusedAsync("contradicts itself", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-loans", "kit-taken-out", new JsonObject { ["itemId"] = "x" })));
         // A competition that begins with a fencer, and a bout that begins with a touch.
         await RefusedAsync("contradicts itself", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-1", "entrant-checked-in", new JsonObject { ["entrantId"] = "x" })));
         await RefusedAsync("contradicts itself", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-1-d1p1b1", "time-ran-out", [])));
@@ -121,6 +126,10 @@ public class ArchiveTests
         await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/strips", new { name = "Strip 1" }, HttpStatusCode.Created);
         var finished = await desk.CompetitionAsync(9, tournamentId: tournament);
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{finished}-e1/equipment-checks", new { item = "mask", verdict = "passed", mark = "M-1" }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/loan-kit", new { item = "glove", label = "G1", count = 3 }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Post, $"/api/loan-kit/{tournament}-k1/issue", new { entrantId = finished + "-e2" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/loan-kit/{tournament}-k2/issue", new { entrantId = finished + "-e9" }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/loan-kit/{tournament}-k2/return", new { state = "toMend", note = "thumb torn" }, HttpStatusCode.OK);
         await desk.DrawPoolsAsync(finished, new { poolCount = 2, drawSeed = 3 });
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{finished}-e9/withdraw", new { reason = "a twisted ankle" }, HttpStatusCode.OK);
         await desk.FenceRoundAsync(finished);
@@ -152,7 +161,7 @@ public class ArchiveTests
 
     private async Task<List<string>> AddressesAsync(string tournament)
     {
-        List<string> addresses = ["/api/tournaments/" + tournament, $"/api/tournaments/{tournament}/competitions"];
+        List<string> addresses = ["/api/tournaments/" + tournament, $"/api/tournaments/{tournament}/competitions", $"/api/tournaments/{tournament}/loan-kit", $"/api/loan-kit/{tournament}-k1"];
         foreach (var competition in (await desk.ListAsync($"/api/tournaments/{tournament}/competitions")).Select(c => c.Id()))
         {
             var at = "/api/competitions/" + competition;

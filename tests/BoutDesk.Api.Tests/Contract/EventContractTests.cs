@@ -6,6 +6,7 @@ using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Standings;
 using BoutDesk.Domain.Tournaments;
@@ -30,6 +31,8 @@ public class EventContractTests
     };
 
     private static readonly EntrantDetails Details = new("Marchetti", "Noé", "Salle Étoile", "FRA", 17, Hand.Left, 2011);
+
+    private static readonly KitDetails Foil = new(EquipmentItem.Weapon, Weapon.Foil, "Harbour Blades", "0", KitHand.Left, "F 3");
 
     /// <summary>An event of each type, and of those with optional parts another without them; by the name of its file.</summary>
     private static readonly Dictionary<string, object> Samples = new()
@@ -128,6 +131,17 @@ public class EventContractTests
         ["equipment-waived"] = new EquipmentWaived("a-1", "lent by the club"),
         ["equipment-waiver-taken-back"] = new EquipmentWaiverTakenBack(),
         ["equipment-checked.bare"] = new EquipmentChecked("a-1", EquipmentItem.Mask, Verdict.Passed, null, null),
+
+        ["kit-added"] = new KitAdded("a-k1", Foil),
+        ["kit-added.bare"] = new KitAdded("a-k1", new KitDetails(EquipmentItem.Mask, null, null, null, KitHand.Either, null)),
+        ["kit-corrected"] = new KitCorrected("a-k1", Foil with { Hand = KitHand.Right }),
+        ["kit-issued"] = new KitIssued("a-k1", "a-1-e1"),
+        ["kit-issue-taken-back"] = new KitIssueTakenBack("a-k1"),
+        ["kit-returned"] = new KitReturned("a-k1", KitCondition.ToMend, "the blade is bent"),
+        ["kit-returned.bare"] = new KitReturned("a-k1", KitCondition.Good, null),
+        ["kit-return-taken-back"] = new KitReturnTakenBack("a-k1"),
+        ["kit-mended"] = new KitMended("a-k1"),
+        ["kit-taken-out"] = new KitTakenOut("a-k1"),
     };
 
     private readonly ISerializer serializer;
@@ -143,7 +157,7 @@ public class EventContractTests
     [Fact]
     public void Every_event_of_the_domain_has_a_stored_name_of_its_own()
     {
-        Type[] markers = [typeof(ITournamentEvent), typeof(ICompetitionEvent), typeof(IBoutEvent), typeof(IEquipmentEvent)];
+        Type[] markers = [typeof(ITournamentEvent), typeof(ICompetitionEvent), typeof(IBoutEvent), typeof(IEquipmentEvent), typeof(ILoanEvent)];
         var events = typeof(Identifiers).Assembly.GetTypes().Where(t => !t.IsInterface && markers.Any(m => m.IsAssignableFrom(t)));
 
         Assert.Equal(

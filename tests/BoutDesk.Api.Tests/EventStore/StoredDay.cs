@@ -39,6 +39,8 @@ public sealed class StoredDay : IAsyncLifetime
         await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{Tournament}/equipment-rules", own, HttpStatusCode.OK);
         await desk.SendAsync(HttpMethod.Delete, $"/api/tournaments/{Tournament}/equipment-rules", null, HttpStatusCode.OK);
 
+        await LendAsync(desk, entrants[0].Id());
+
         await desk.SendAsync(HttpMethod.Delete, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);
         await desk.DrawPoolsAsync(Competition, new { drawSeed = 1 });
@@ -109,6 +111,24 @@ public sealed class StoredDay : IAsyncLifetime
     }
 
     public async Task DisposeAsync() => await Host.DisposeAsync();
+
+    /// <summary>Kit goes out and comes back, both also by mistake; one item is mended, and one taken out.</summary>
+    private async Task LendAsync(HttpClient desk, string entrantId)
+    {
+        await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{Tournament}/loan-kit", new { item = "glove", hand = "right", label = "G1", count = 2 }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Put, $"/api/loan-kit/{Tournament}-k1", new { item = "glove", hand = "left", label = "G1" }, HttpStatusCode.OK);
+        foreach (var (method, path, body) in new (HttpMethod, string, object?)[]
+        {
+            (HttpMethod.Post, "issue", new { entrantId }), (HttpMethod.Delete, "issue", null), (HttpMethod.Post, "issue", new { entrantId }),
+            (HttpMethod.Post, "return", new { state = "good" }), (HttpMethod.Delete, "return", null), (HttpMethod.Post, "return", new { state = "toMend", note = "torn" }),
+            (HttpMethod.Post, "mend", null), (HttpMethod.Post, "issue", new { entrantId }),
+        })
+        {
+            await desk.SendAsync(method, $"/api/loan-kit/{Tournament}-k1/{path}", body, HttpStatusCode.OK);
+        }
+
+        await desk.SendAsync(HttpMethod.Delete, $"/api/loan-kit/{Tournament}-k2", null, HttpStatusCode.NoContent);
+    }
 
     private static Task<JsonNode> ScoreAsync(HttpClient client, string bout, string what, object? body) =>
         client.SendAsync(HttpMethod.Post, $"/api/bouts/{bout}/{what}", body, HttpStatusCode.OK);

@@ -4,6 +4,7 @@ using BoutDesk.Api.EventStore;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 using JasperFx.Events.Projections;
 using Marten;
@@ -15,7 +16,7 @@ namespace BoutDesk.Api.Tests.EventStore;
 /// <summary>What is in the database after a day.</summary>
 public class StoredDayTests : IClassFixture<StoredDay>
 {
-    private static readonly string[] StateTables = ["mt_doc_tournament", "mt_doc_competition", "mt_doc_bout", "mt_doc_equipment"];
+    private static readonly string[] StateTables = ["mt_doc_tournament", "mt_doc_competition", "mt_doc_bout", "mt_doc_equipment", "mt_doc_loan_kit"];
 
     private readonly DeskHost host;
     private readonly StoredDay day;
@@ -46,6 +47,7 @@ public class StoredDayTests : IClassFixture<StoredDay>
                 ICompetitionEvent e => Competition.Evolve((Competition?)before, id, e),
                 IBoutEvent e => BoutEnd.Note((Bout?)before, Bout.Evolve((Bout?)before, id, e), new DateTimeOffset((DateTime)row[3])),
                 IEquipmentEvent e => EquipmentRecord.Evolve((EquipmentRecord?)before, id, e),
+                ILoanEvent e => LoanStore.Evolve((LoanStore?)before, id, e),
                 var other => throw new InvalidOperationException(other.GetType().Name),
             };
         }
@@ -68,7 +70,7 @@ public class StoredDayTests : IClassFixture<StoredDay>
 
         using (var daemon = await store.BuildProjectionDaemonAsync())
         {
-            foreach (var projection in new ProjectionBase[] { new TournamentProjection(), new CompetitionProjection(), new BoutProjection(), new EquipmentProjection() })
+            foreach (var projection in new ProjectionBase[] { new TournamentProjection(), new CompetitionProjection(), new BoutProjection(), new EquipmentProjection(), new LoanProjection() })
             {
                 await daemon.RebuildProjectionAsync(projection.Name, CancellationToken.None);
             }

@@ -48,6 +48,16 @@ public class AccessTableTests : IClassFixture<Hall>
         ["setEquipmentGate"] = Desks,
         ["bringEquipmentRules"] = Desks,
         ["giveEquipmentRulesUp"] = Desks,
+        ["addKit"] = [.. Desks, "armourer"],
+        ["listKit"] = [.. Desks, "armourer"],
+        ["getKit"] = [.. Desks, "armourer"],
+        ["correctKit"] = [.. Desks, "armourer"],
+        ["takeOutKit"] = [.. Desks, "armourer"],
+        ["issueKit"] = [.. Desks, "armourer"],
+        ["takeBackIssue"] = [.. Desks, "armourer"],
+        ["returnKit"] = [.. Desks, "armourer"],
+        ["takeBackReturn"] = [.. Desks, "armourer"],
+        ["mendKit"] = [.. Desks, "armourer"],
         ["drawPoolRound"] = Desks,
         ["scrapPoolRound"] = Desks,
         ["exchangeFencers"] = Desks,
@@ -76,7 +86,7 @@ public class AccessTableTests : IClassFixture<Hall>
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment", "getEquipmentTable", "getEquipmentRules", "getBoutEquipment",
         "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
-        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces", "checkStrip", "planHall",
+        "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces", "checkStrip", "planHall", "calculateKitSize",
     ];
 
     private static readonly string[] Malformed = ["Bearer", "Bearer ", "Basic ZGVzazpkZXNr", "Bearer two words", DeskHost.DeskPass];

@@ -3,6 +3,7 @@ using System.Reflection;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 
 namespace BoutDesk.Domain.Tests.Architecture;
@@ -13,7 +14,7 @@ internal static class DomainEvents
     public static Assembly Domain { get; } = typeof(Bout).Assembly;
 
     public static Type[] Markers { get; } =
-        [typeof(IBoutEvent), typeof(ICompetitionEvent), typeof(ITournamentEvent), typeof(IEquipmentEvent)];
+        [typeof(IBoutEvent), typeof(ICompetitionEvent), typeof(ITournamentEvent), typeof(IEquipmentEvent), typeof(ILoanEvent)];
 
     public static Type[] All { get; } = [.. Markers.SelectMany(Of)];
 

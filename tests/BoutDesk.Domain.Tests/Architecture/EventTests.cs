@@ -1,6 +1,7 @@
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 using Xunit;
 
@@ -47,7 +48,7 @@ public class EventTests
     public void A_stream_begins_with_its_first_event_only(Type type)
     {
         var happened = DomainEvents.Sample(type);
-        if (happened is BoutProgrammed or CompetitionOpened or TournamentOpened or EquipmentChecked or EquipmentWaived)
+        if (happened is BoutProgrammed or CompetitionOpened or TournamentOpened or EquipmentChecked or EquipmentWaived or KitAdded)
         {
             Assert.Equal(1, FoldFirst(happened));
         }
@@ -64,6 +65,7 @@ public class EventTests
         Assert.Throws<InvalidOperationException>(() => Fold(new UnknownCompetitionEvent()));
         Assert.Throws<InvalidOperationException>(() => Fold(new UnknownTournamentEvent()));
         Assert.Throws<InvalidOperationException>(() => Fold(new UnknownEquipmentEvent()));
+        Assert.Throws<InvalidOperationException>(() => Fold(new UnknownLoanEvent()));
     }
 
     [Fact]
@@ -77,6 +79,10 @@ public class EventTests
         Assert.Throws<InvalidOperationException>(() => Bout.Evolve(bout, "b", new BreakTakenBack()));
         var record = EquipmentRecord.Evolve(null, "k", Sample<EquipmentWaived>());
         Assert.Throws<InvalidOperationException>(() => EquipmentRecord.Evolve(record, "k", new EquipmentCheckTakenBack()));
+        var store = LoanStore.Evolve(null, "l", Sample<KitAdded>());
+        Assert.Throws<InvalidOperationException>(() => LoanStore.Evolve(store, "l", Sample<KitIssueTakenBack>()));
+        Assert.Throws<InvalidOperationException>(() => LoanStore.Evolve(store, "l", Sample<KitReturnTakenBack>()));
+        Assert.Throws<InvalidOperationException>(() => LoanStore.Evolve(store, "l", Sample<KitReturned>()));
     }
 
     private static (int Before, int After) Fold(object happened)
@@ -105,6 +111,13 @@ public class EventTests
             case IEquipmentEvent equipment:
                 var record = EquipmentRecord.Evolve(null, "k", Sample<EquipmentChecked>());
                 return (record.Version, EquipmentRecord.Evolve(record, "k", equipment).Version);
+            case ILoanEvent loan:
+                // What comes back is out before it; what is taken back or mended is back.
+                ILoanEvent[] lent = loan is KitReturnTakenBack or KitMended
+                    ? [Sample<KitAdded>(), Sample<KitIssued>(), Sample<KitReturned>()]
+                    : [Sample<KitAdded>(), Sample<KitIssued>()];
+                var store = lent.Aggregate((LoanStore?)null, (s, e) => LoanStore.Evolve(s, "l", e))!;
+                return (store.Version, LoanStore.Evolve(store, "l", loan).Version);
             default:
                 throw new ArgumentException("Of no kind.", nameof(happened));
         }
@@ -116,6 +129,7 @@ public class EventTests
         ICompetitionEvent competition => Competition.Evolve(null, "c", competition).Version,
         ITournamentEvent tournament => Tournament.Evolve(null, "t", tournament).Version,
         IEquipmentEvent equipment => EquipmentRecord.Evolve(null, "k", equipment).Version,
+        ILoanEvent loan => LoanStore.Evolve(null, "l", loan).Version,
         _ => throw new ArgumentException("Of no kind.", nameof(happened)),
     };
 
@@ -128,4 +142,6 @@ public class EventTests
     private sealed record UnknownTournamentEvent : ITournamentEvent;
 
     private sealed record UnknownEquipmentEvent : IEquipmentEvent;
+
+    private sealed record UnknownLoanEvent : ILoanEvent;
 }
