@@ -15,6 +15,7 @@ using BoutDesk.Api.Http;
 using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
+using BoutDesk.Api.Planning;
 using BoutDesk.Api.Pools;
 using BoutDesk.Api.Tournaments;
 using Microsoft.AspNetCore.Authorization;
@@ -97,6 +98,7 @@ internal static class DeskSetup
         app.MapLoanKit();
         app.MapKitSizes();
         app.MapArchives();
+        app.MapPlans();
         app.MapFeed();
         app.MapHealth();
         app.MapKeptPages();

@@ -1,12 +1,17 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
+using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
+using BoutDesk.Api.Planning;
 using BoutDesk.Domain;
+using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Tournaments;
 using Microsoft.AspNetCore.Components;
 
 namespace BoutDesk.Api.Desk;
@@ -33,6 +38,7 @@ internal static class DeskRoutes
         desk.MapGet("/competitions/{competitionId}/tableau", TableauAsync).Needs(PassKind.Desk);
         desk.MapGet("/competitions/{competitionId}/history", HistoryAsync).Needs(PassKind.Desk);
         desk.MapCompetition("/classification", (state, position) => About<DeskClassification>(state, position));
+        desk.MapGet("/tournaments/{tournamentId}/plan", PlanAsync).Needs(PassKind.Desk);
         desk.MapGet("/tournaments/{tournamentId}/passes", PassesAsync).Needs(PassKind.Desk);
         desk.MapGet("/tournaments/{tournamentId}/announcements", AnnouncementsAsync).Needs(PassKind.Desk);
         desk.MapSheets();
@@ -152,6 +158,41 @@ internal static class DeskRoutes
         await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
             ? WebPage.Of<DeskAnnouncements>(("State", state), ("Position", position))
             : null);
+    }
+
+    private static async Task PlanAsync(string tournamentId, HttpContext http, DeskPages pages, Organiser organiser)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
+        {
+            await pages.SendAsync(http, null);
+            return;
+        }
+
+        var competitions = await PlanRoutes.CompetitionsAsync(session, tournament, http.RequestAborted);
+        var wanted = Wanted(http.Request.Query, competitions);
+        var (plan, problem) = DayPlanning.Of(tournament, competitions, wanted);
+        await pages.SendAsync(http, WebPage.Of<DeskPlan>(
+            ("Tournament", tournament), ("Competitions", competitions), ("Wanted", wanted), ("Plan", plan), ("Wrong", Sentences(problem))));
+    }
+
+    private static FormattableString[] Sentences(Problem? problem) =>
+        problem is null ? [] : problem.Errors is { } errors ? [.. errors.SelectMany(e => e.Value)] : [problem.Detail];
+
+    /// <summary>What the form of the day plan asks for. What is no number is left to be refused with the field named.</summary>
+    private static PlanDay Wanted(IQueryCollection query, IReadOnlyList<Competition> competitions)
+    {
+        return new PlanDay(
+            Text("opens") ?? "09:00",
+            Text("closes") ?? "18:00",
+            Number("strips"),
+            Number("referees"),
+            Text("breakFrom") is { } from ? [new ClosedSpan(from, Text("breakTo") ?? from)] : null,
+            [.. competitions.Select((c, i) => new ExpectedCompetition(c.Id, Number($"n{i + 1}"), Text($"from{i + 1}")))]);
+
+        string? Text(string name) => query[name].ToString() is { Length: > 0 } text ? text : null;
+
+        int? Number(string name) => Text(name) is { } text ? int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out var number) ? number : -1 : null;
     }
 
     private static async Task PassesAsync(

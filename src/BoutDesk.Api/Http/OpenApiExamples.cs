@@ -11,6 +11,7 @@ using BoutDesk.Api.Feed;
 using BoutDesk.Api.Halls;
 using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Passes;
+using BoutDesk.Api.Planning;
 using BoutDesk.Api.Pools;
 using BoutDesk.Api.Tournaments;
 using BoutDesk.Domain.Bouts;
@@ -19,6 +20,7 @@ using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.LoanKit;
+using BoutDesk.Domain.Planning;
 using BoutDesk.Domain.Standings;
 using BoutDesk.Domain.Strips;
 using BoutDesk.Domain.Tournaments;
@@ -150,6 +152,7 @@ internal static class OpenApiExamples
             BladeSize: 5),
         new PassTheRest("green 14"),
         new SetEquipmentGate(EquipmentGate.Warn),
+        new PlanDay("09:00", "18:00", 6, 5, [new ClosedSpan("12:30", "13:15")], [new ExpectedCompetition(Competition, 24, "09:30")], 500),
         BroughtRules,
         new AddKit(EquipmentItem.Glove, null, Harbour, "8", KitHand.Right, "G1", 6),
         new CorrectKit(EquipmentItem.Glove, null, Harbour, "8.5", KitHand.Right, "G3"),
@@ -225,6 +228,23 @@ internal static class OpenApiExamples
             [new FailureCount(EquipmentItem.BodyCord, 64, 5)],
             [TableFencerView.Of(Epee, Maia, here: true, TooHeavy, EquipmentState.Of(EquipmentRules.Usual, Weapon.Epee, Category.Women, TooHeavy))],
             Cautions.Equipment),
+        new PlanView(
+            Morning.AddHours(6),
+            Morning.AddHours(8.5),
+            true,
+            Morning.AddHours(5.75),
+            false,
+            0,
+            6,
+            5,
+            [
+                new PlannedCompetition(
+                    Competition, "Women's épée", 24, Morning, Morning.AddHours(6), 5, 20, false, [new PlannedStageView(StageKind.Pools, 1, 66, 1, Morning, Morning.AddHours(1.25), [1, 2, 3, 4])]),
+            ],
+            [],
+            [],
+            [new WhatIf(PlanChange.OneStripFewer, Morning.AddHours(6.5), true)],
+            $"A plan by usual times."),
         new RulesInForce(true, BroughtRules, Cautions.Equipment),
         new BoutEquipment(EquipmentGate.Block, true, [new Unready(Entrant, "Aubert Maïa", [EquipmentItem.Weapon], [EquipmentItem.Weapon])]),
         LentGlove,

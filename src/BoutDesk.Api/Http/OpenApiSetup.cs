@@ -168,6 +168,7 @@ internal static class OpenApiSetup
                 ("Bouts", "A bout of a pool or of the tableau, touch by touch or by its result."),
                 ("Elimination", "The tableau."),
                 ("Feed", "What happens, as it happens."),
+                ("Planning", "The day plan: when, on which strips, and when it ends."),
                 ("Calculators", "The arithmetic of the sport, for checking a sheet by hand."),
             };
             swaggerDoc.Tags = new HashSet<OpenApiTag>();

@@ -60,7 +60,8 @@ public partial class BrokenBodyTests
     private async Task MutateAsync(Operation operation, JsonObject body, JsonNode schema, string prefix, Func<string, string> wrap, List<string> wrong)
     {
         var required = (schema["required"]?.AsArray() ?? []).Select(r => r!.GetValue<string>()).ToHashSet();
-        foreach (var (name, property) in schema["properties"]!.AsObject())
+        // Where the names are not told beforehand, the operation has tests of its own for them.
+        foreach (var (name, property) in schema["properties"]?.AsObject() ?? [])
         {
             var field = prefix + name;
             var type = hall.Document.Resolve(property!);

@@ -46,6 +46,7 @@ public class AccessTableTests : IClassFixture<Hall>
         ["waiveEquipment"] = Desks,
         ["takeWaiverBack"] = Desks,
         ["setEquipmentGate"] = Desks,
+        ["planDay"] = Desks,
         ["bringEquipmentRules"] = Desks,
         ["giveEquipmentRulesUp"] = Desks,
         ["addKit"] = [.. Desks, "armourer"],

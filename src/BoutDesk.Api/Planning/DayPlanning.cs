@@ -1,0 +1,282 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using BoutDesk.Api.Http;
+using BoutDesk.Domain;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Seeding;
+using BoutDesk.Domain.Tournaments;
+
+namespace BoutDesk.Api.Planning;
+
+/// <summary>Plans the day of a tournament from its entries and what the organiser says of the hall.</summary>
+internal sealed class DayPlanning
+{
+    private const int WhatIfSteps = 2000;
+
+    private readonly Tournament tournament;
+    private readonly PlanDay wanted;
+    private readonly ImmutableArray<Expected> competitions;
+    private readonly ImmutableArray<string> notPlanned;
+    private readonly ImmutableArray<(int First, int Second, int Fencers)> shared;
+    private readonly int opensAt;
+    private readonly int closesAt;
+    private readonly ImmutableArray<Closure> closures;
+    private readonly int strips;
+    private readonly int referees;
+
+    private DayPlanning(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted)
+    {
+        this.tournament = tournament;
+        this.wanted = wanted;
+        opensAt = Minute(wanted.OpensAt)!.Value;
+        closesAt = Minute(wanted.ClosesAt)!.Value;
+        closures = [.. (wanted.Closures ?? []).Select(c => new Closure(Minute(c.From)!.Value, Minute(c.To)!.Value))];
+        strips = wanted.Strips ?? tournament.Strips.Length;
+        referees = wanted.Referees ?? strips;
+        Expected[] all = [.. competitions.Select(c => Expect(c, (wanted.Competitions ?? []).FirstOrDefault(e => e.Id == c.Id)))];
+        this.competitions = [.. all.Where(e => e.Fencers >= 2)];
+        notPlanned = [.. all.Where(e => e.Fencers < 2).Select(e => e.Competition.Id)];
+        shared = Shared(this.competitions);
+    }
+
+    /// <summary>Plans a day, or says what is wrong with what was asked.</summary>
+    public static (PlanView? Plan, Problem? Problem) Of(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted)
+    {
+        var errors = new FieldErrors();
+        Check(tournament, competitions, wanted, errors);
+        if (errors.ToProblem() is { } problem)
+        {
+            return (null, problem);
+        }
+
+        var planning = new DayPlanning(tournament, competitions, wanted);
+        if (planning.competitions.IsEmpty)
+        {
+            return (null, Problem.Invalid("competitions", $"There is nobody to plan for. Enter fencers, or say in fencers how many are expected."));
+        }
+
+        foreach (var (expected, i) in planning.competitions.Select((e, i) => (e, i)))
+        {
+            if (planning.WhyNotFenced(expected) is { } why)
+            {
+                errors.Add($"competitions[{i}].fencers", $"{expected.Competition.Name}: {why}");
+            }
+        }
+
+        return errors.ToProblem() is { } unfit ? (null, unfit) : (planning.Plan(), null);
+    }
+
+    private static void Check(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted, FieldErrors errors)
+    {
+        Time("opensAt", wanted.OpensAt);
+        Time("closesAt", wanted.ClosesAt);
+        if (Minute(wanted.OpensAt) >= Minute(wanted.ClosesAt))
+        {
+            errors.Add("closesAt", $"Must lie after opensAt, on the same day.");
+        }
+
+        if (wanted.Strips is null && tournament.Strips.IsEmpty)
+        {
+            errors.Add("strips", $"The tournament has no strips yet. Say how many there will be.");
+        }
+
+        errors.Range("strips", wanted.Strips, 1, 100);
+        errors.Range("referees", wanted.Referees, 1, 200);
+        errors.Range("steps", wanted.Steps, 0, 200_000);
+        if (wanted.Seed is < 0 or > DrawSeed.MaxValue)
+        {
+            errors.Add("seed", $"Must be from {0} to {DrawSeed.MaxValue}.");
+        }
+
+        errors.Range("closures", wanted.Closures?.Length ?? 0, 0, 10);
+        foreach (var (closure, i) in (wanted.Closures ?? []).Select((c, i) => (c, i)))
+        {
+            Time($"closures[{i}].from", closure.From);
+            Time($"closures[{i}].to", closure.To);
+            if (Minute(closure.From) >= Minute(closure.To))
+            {
+                errors.Add($"closures[{i}].to", $"Must lie after from.");
+            }
+        }
+
+        foreach (var (expected, i) in (wanted.Competitions ?? []).Select((c, i) => (c, i)))
+        {
+            var at = $"competitions[{i}]";
+            if (competitions.All(c => c.Id != expected.Id) || wanted.Competitions!.Value.Take(i).Any(e => e.Id == expected.Id))
+            {
+                errors.Add($"{at}.id", $"Must be a competition of this tournament, each at most once.");
+            }
+
+            errors.Range($"{at}.fencers", expected.Fencers, 0, 1024);
+            Minutes($"{at}.poolBoutMinutes", expected.PoolBoutMinutes, 60);
+            Minutes($"{at}.eliminationBoutMinutes", expected.EliminationBoutMinutes, 120);
+            if (expected.NotBefore is { } notBefore)
+            {
+                Time($"{at}.notBefore", notBefore);
+            }
+        }
+
+        void Time(string field, string text)
+        {
+            if (Minute(text) is null)
+            {
+                errors.Add(field, $"Must be a time of the day, such as 09:00.");
+            }
+        }
+
+        void Minutes(string field, decimal? value, int most)
+        {
+            if (value <= 0 || value > most)
+            {
+                errors.Add(field, $"Must be more than 0 and at most {most} minutes.");
+            }
+        }
+    }
+
+    private static int? Minute(string? text) =>
+        TimeOnly.TryParseExact(text, ["H:mm", "HH:mm", "HH:mm:ss"], CultureInfo.InvariantCulture, DateTimeStyles.None, out var time)
+            ? (int)time.ToTimeSpan().TotalMinutes
+            : null;
+
+    private PlanView Plan()
+    {
+        var best = DayPlanner.Best(Day(strips, referees, closures, opensAt, late: 0), new DrawSeed(wanted.Seed), wanted.Steps);
+        return new PlanView(
+            At(best.EndsAt),
+            At(closesAt),
+            best.EndsAt <= closesAt,
+            At(best.LowerBound),
+            best.EndIsLeast,
+            best.YoungWait,
+            strips,
+            referees,
+            [.. competitions.Select((expected, i) => Of(expected, [.. best.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)]))],
+            [.. shared.Select(s => new EnteredTwice(competitions[s.First].Competition.Id, competitions[s.Second].Competition.Id, s.Fencers))],
+            notPlanned,
+            [.. WhatIfs()],
+            $"A plan by usual times: bouts differ, children tire, and things break. Leave room before the hall closes, and put the organiser's medical and safety plan first.");
+    }
+
+    private PlannedCompetition Of(Expected expected, PlannedStage[] stages) => new(
+        expected.Competition.Id,
+        expected.Competition.Name,
+        expected.Fencers,
+        At(stages[0].From),
+        At(stages[^1].To),
+        decimal.Round(expected.Durations.PoolBout, 2),
+        decimal.Round(expected.Durations.EliminationBout, 2),
+        expected.Young,
+        [
+            .. stages.Select(s =>
+            {
+                var stage = StagesOf(expected, Math.Min(strips, referees), 0)[s.Stage];
+                return new PlannedStageView(stage.Kind, stage.Round, stage.Bouts, s.Width.Flights, At(s.From), At(s.To), s.Strips);
+            }),
+        ]);
+
+    private IEnumerable<WhatIf> WhatIfs()
+    {
+        if (Math.Min(strips, referees) > 1)
+        {
+            yield return If(PlanChange.OneStripFewer, strips - 1, referees);
+        }
+
+        if (Math.Min(strips, referees - 2) >= 1)
+        {
+            yield return If(PlanChange.TwoRefereesFewer, strips, referees - 2);
+        }
+
+        yield return If(PlanChange.TwelveLateEntries, strips, referees, late: 12);
+        yield return If(PlanChange.OneStripMore, strips + 1, referees + 1);
+        yield return If(PlanChange.TwoStripsMore, strips + 2, referees + 2);
+        if (closures.Length > 0)
+        {
+            yield return If(PlanChange.NoClosures, strips, referees, lunch: false);
+        }
+
+        if (opensAt >= 60)
+        {
+            yield return If(PlanChange.OpenAnHourEarlier, strips, referees, earlier: 60);
+        }
+    }
+
+    private WhatIf If(PlanChange change, int withStrips, int withReferees, int late = 0, bool lunch = true, int earlier = 0)
+    {
+        var end = DayPlanner.Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), WhatIfSteps).EndsAt;
+        return new WhatIf(change, At(end), end <= closesAt);
+    }
+
+    private DayToPlan Day(int withStrips, int withReferees, ImmutableArray<Closure> closed, int from, int late)
+    {
+        var largest = competitions.Max(e => e.Fencers);
+        var first = competitions.ToList().FindIndex(e => e.Fencers == largest);
+        return new DayToPlan(
+            [
+                .. competitions.Select((expected, i) => new CompetitionToPlan(
+                    expected.Competition.Id,
+                    StagesOf(expected, Math.Min(withStrips, withReferees), i == first ? late : 0),
+                    Math.Max(0, expected.NotBefore - (opensAt - from)),
+                    expected.Young)),
+            ],
+            withStrips,
+            withReferees,
+            from,
+            closesAt,
+            closed,
+            [.. shared.Select(s => new SharedFencers(s.First, s.Second))]);
+    }
+
+    private static ImmutableArray<StageToPlan> StagesOf(Expected expected, int capacity, int late) =>
+        StageToPlan.Of(Math.Min(1024, expected.Fencers + late), expected.Competition.Formula, expected.Durations, capacity);
+
+    /// <summary>Why the formula cannot be fenced with so many, or null.</summary>
+    private FormattableString? WhyNotFenced(Expected expected)
+    {
+        try
+        {
+            _ = StagesOf(expected, Math.Min(strips, referees), 0);
+            return null;
+        }
+        catch (ArgumentException unusable)
+        {
+            return Refusal.Invalid("fencers", unusable).Sentence;
+        }
+    }
+
+    private Expected Expect(Competition competition, ExpectedCompetition? known)
+    {
+        var usual = BoutDurations.Usual(competition.Weapon, competition.Formula);
+        return new Expected(
+            competition,
+            known?.Fencers ?? competition.Entrants.Count(e => !e.Gone),
+            new BoutDurations(known?.PoolBoutMinutes ?? usual.PoolBout, known?.EliminationBoutMinutes ?? usual.EliminationBout),
+            Math.Max(opensAt, Minute(known?.NotBefore) ?? opensAt),
+            known?.Young ?? AgeGroupFormula.AgeLimit(competition.AgeGroup) <= 15);
+    }
+
+    /// <summary>Who stands in two entry lists with the same name and club is taken for one person.</summary>
+    private static ImmutableArray<(int First, int Second, int Fencers)> Shared(ImmutableArray<Expected> competitions)
+    {
+        var people = competitions.Select(e => e.Competition.Entrants.Where(entrant => !entrant.Gone).Select(entrant => Person(entrant.Details)).ToHashSet()).ToArray();
+        return
+        [
+            .. from first in Enumerable.Range(0, people.Length)
+               from second in Enumerable.Range(first + 1, people.Length - first - 1)
+               let both = people[first].Count(people[second].Contains)
+               where both > 0
+               select (first, second, both),
+        ];
+
+        static string Person(EntrantDetails details) => $"{details.FamilyName}\n{details.GivenName}\n{details.Club}".ToUpperInvariant();
+    }
+
+    private DateTimeOffset At(int minute)
+    {
+        var local = tournament.StartsOn.ToDateTime(TimeOnly.MinValue).AddMinutes(minute);
+        return new DateTimeOffset(local, TimeZoneInfo.FindSystemTimeZoneById(tournament.TimeZone).GetUtcOffset(local));
+    }
+
+    private sealed record Expected(Competition Competition, int Fencers, BoutDurations Durations, int NotBefore, bool Young);
+}

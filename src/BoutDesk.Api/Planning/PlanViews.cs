@@ -1,0 +1,141 @@
+using System.Collections.Immutable;
+using BoutDesk.Domain.Planning;
+
+namespace BoutDesk.Api.Planning;
+
+/// <summary>What a day is to be planned with. What is left out is taken from the tournament.</summary>
+/// <param name="OpensAt">From when can be fenced, by the clock of the hall, such as 09:00.</param>
+/// <param name="ClosesAt">When the hall closes, after opensAt.</param>
+/// <param name="Strips">How many strips there are, 1 to 100; left out, those of the tournament.</param>
+/// <param name="Referees">How many referees there are, one for each strip in use, 1 to 200; left out, as many as strips.</param>
+/// <param name="Closures">When nothing is fenced, such as lunch; at most ten.</param>
+/// <param name="Competitions">What is known better than the tournament knows it; competitions that are not named are planned by their entries.</param>
+/// <param name="Steps">How many changes are tried, 0 to 200000.</param>
+/// <param name="Seed">The seed of the search, 0 to 2^53 - 1: the same day and seed give the same plan.</param>
+public sealed record PlanDay(
+    string OpensAt,
+    string ClosesAt,
+    int? Strips = null,
+    int? Referees = null,
+    ImmutableArray<ClosedSpan>? Closures = null,
+    ImmutableArray<ExpectedCompetition>? Competitions = null,
+    int Steps = 10_000,
+    long Seed = 1);
+
+/// <summary>A time in which nothing is fenced; what is under way goes on after it.</summary>
+/// <param name="From">When it begins, such as 12:00.</param>
+/// <param name="To">When it ends.</param>
+public sealed record ClosedSpan(string From, string To);
+
+/// <summary>What is known of a competition.</summary>
+/// <param name="Id">The competition.</param>
+/// <param name="Fencers">How many are expected, 2 to 1024; left out, those entered who have not left.</param>
+/// <param name="NotBefore">The earliest time at which it can begin, when check-in is closed and the pools are drawn; left out, when the hall opens.</param>
+/// <param name="PoolBoutMinutes">How long a pool bout takes with its change-over, more than 0 to 60; left out, what is usual with the weapon.</param>
+/// <param name="EliminationBoutMinutes">The same for an elimination bout, more than 0 to 120.</param>
+/// <param name="Young">Whether it is for the young, who are kept waiting least; left out, by the age group: under 15 and younger.</param>
+public sealed record ExpectedCompetition(
+    string Id,
+    int? Fencers = null,
+    string? NotBefore = null,
+    decimal? PoolBoutMinutes = null,
+    decimal? EliminationBoutMinutes = null,
+    bool? Young = null);
+
+/// <summary>A plan of a day. It is worked out anew each time, and nothing of it is kept.</summary>
+/// <param name="EndsAt">When the last bout ends.</param>
+/// <param name="ClosesAt">When the hall closes.</param>
+/// <param name="Fits">Whether it ends before the hall closes.</param>
+/// <param name="LowerBound">A moment before which no plan of this model ends.</param>
+/// <param name="EndIsLeast">Whether no plan of this model ends earlier.</param>
+/// <param name="YoungWaitMinutes">Minutes that competitions for the young wait, before their first stage and between stages.</param>
+/// <param name="Strips">How many strips it was planned with.</param>
+/// <param name="Referees">How many referees it was planned with.</param>
+/// <param name="Competitions">Each competition with its stages, in the order of the programme.</param>
+/// <param name="EnteredTwice">Competitions that have fencers in common, and so do not overlap.</param>
+/// <param name="NotPlanned">Competitions without two fencers, which are left out.</param>
+/// <param name="WhatIf">When it would end if something were otherwise.</param>
+/// <param name="Caution">What to keep in mind.</param>
+public sealed record PlanView(
+    DateTimeOffset EndsAt,
+    DateTimeOffset ClosesAt,
+    bool Fits,
+    DateTimeOffset LowerBound,
+    bool EndIsLeast,
+    int YoungWaitMinutes,
+    int Strips,
+    int Referees,
+    ImmutableArray<PlannedCompetition> Competitions,
+    ImmutableArray<EnteredTwice> EnteredTwice,
+    ImmutableArray<string> NotPlanned,
+    ImmutableArray<WhatIf> WhatIf,
+    FormattableString Caution);
+
+/// <summary>A competition of a plan.</summary>
+/// <param name="CompetitionId">The competition.</param>
+/// <param name="Name">Its name.</param>
+/// <param name="Fencers">How many it was planned for.</param>
+/// <param name="From">When it begins.</param>
+/// <param name="To">When it ends.</param>
+/// <param name="PoolBoutMinutes">How long a pool bout was taken to last.</param>
+/// <param name="EliminationBoutMinutes">How long an elimination bout was taken to last.</param>
+/// <param name="Young">Whether it is for the young.</param>
+/// <param name="Stages">Its stages, first to last.</param>
+public sealed record PlannedCompetition(
+    string CompetitionId,
+    string Name,
+    int Fencers,
+    DateTimeOffset From,
+    DateTimeOffset To,
+    decimal PoolBoutMinutes,
+    decimal EliminationBoutMinutes,
+    bool Young,
+    ImmutableArray<PlannedStageView> Stages);
+
+/// <summary>A stage of a plan: it has its strips from its beginning to its end.</summary>
+/// <param name="Kind">What is fenced.</param>
+/// <param name="Round">The pool round, from 1; 0 in the elimination.</param>
+/// <param name="Bouts">How many bouts it has.</param>
+/// <param name="Flights">For pools: in how many turns they are fenced.</param>
+/// <param name="From">When it begins.</param>
+/// <param name="To">When it ends.</param>
+/// <param name="Strips">The numbers of its strips, from 1.</param>
+public sealed record PlannedStageView(
+    StageKind Kind, int Round, int Bouts, int Flights, DateTimeOffset From, DateTimeOffset To, ImmutableArray<int> Strips);
+
+/// <summary>Two competitions with fencers in common.</summary>
+/// <param name="First">The one competition.</param>
+/// <param name="Second">The other.</param>
+/// <param name="Fencers">How many fencers.</param>
+public sealed record EnteredTwice(string First, string Second, int Fencers);
+
+/// <summary>When a day would end if something were otherwise.</summary>
+/// <param name="Change">What would be otherwise.</param>
+/// <param name="EndsAt">When it would end.</param>
+/// <param name="Fits">Whether it would end before the hall closes.</param>
+public sealed record WhatIf(PlanChange Change, DateTimeOffset EndsAt, bool Fits);
+
+/// <summary>What can be otherwise in a day.</summary>
+public enum PlanChange
+{
+    /// <summary>One strip fewer, and with it a referee who has nothing to do.</summary>
+    OneStripFewer,
+
+    /// <summary>One strip and one referee more.</summary>
+    OneStripMore,
+
+    /// <summary>Two strips and two referees more.</summary>
+    TwoStripsMore,
+
+    /// <summary>Two referees missing.</summary>
+    TwoRefereesFewer,
+
+    /// <summary>Twelve late entries in the largest competition.</summary>
+    TwelveLateEntries,
+
+    /// <summary>No closures.</summary>
+    NoClosures,
+
+    /// <summary>An hour more in the morning, all competitions included.</summary>
+    OpenAnHourEarlier,
+}

@@ -1,0 +1,59 @@
+using BoutDesk.Domain.Seeding;
+
+namespace BoutDesk.Domain.Planning;
+
+/// <summary>
+/// Looks for a plan that ends as early as can be, and of those for one in which the young wait least. A plan is there at
+/// once; each further change may better it, and whoever looks can stop at any time. The same day and seed give the same
+/// plans.
+/// </summary>
+/// <remarks>
+/// <para>
+/// The model: a stage has its strips from its beginning to its end. Stages of a competition follow one another with their
+/// pauses; competitions that share a fencer do not overlap; never more strips are in use than there are strips and
+/// referees. Closures are cut out of the time axis, so that a stage under way at lunch goes on after it.
+/// </para>
+/// <para>
+/// The search changes the order in which stages are put at their earliest place, and their widths (a local search over
+/// list schedules, which starts anew from the best plan, a little shaken, when it stands still). It proves nothing by
+/// itself; <see cref="DayPlan.LowerBound"/> is the larger of what the strips allow
+/// in all, what the longest competition needs, and what competitions that share a fencer need one after the other.
+/// </para>
+/// </remarks>
+public static class DayPlanner
+{
+    /// <summary>So many changes lie between two plans that are told.</summary>
+    public const int Batch = 100;
+
+    /// <summary>The best plan at first, and after each further <see cref="Batch"/> of changes; it ends when nothing can be bettered.</summary>
+    /// <param name="day">The day.</param>
+    /// <param name="seed">The seed of the search.</param>
+    /// <param name="steps">How many changes are tried at most, at least 0.</param>
+    /// <exception cref="ArgumentException">There is no competition, or a stage asks for more strips than can be in use.</exception>
+    public static IEnumerable<DayPlan> Plans(DayToPlan day, DrawSeed seed, int steps)
+    {
+        if (day.Competitions.IsEmpty || day.Competitions.Any(c => c.Stages.Any(s => s.Widths.Any(w => w.Strips > day.Capacity))))
+        {
+            throw new ArgumentException("A plan needs a competition, and stages that are planned for the strips there are.", nameof(day));
+        }
+
+        return Searching(new PlanSearch(day, seed.Lots()), steps);
+    }
+
+    /// <summary>The last of these plans.</summary>
+    /// <param name="day">The day.</param>
+    /// <param name="seed">The seed of the search.</param>
+    /// <param name="steps">How many changes are tried at most, at least 0.</param>
+    /// <exception cref="ArgumentException">There is no competition, or a stage asks for more strips than can be in use.</exception>
+    public static DayPlan Best(DayToPlan day, DrawSeed seed, int steps) => Plans(day, seed, steps).Last();
+
+    private static IEnumerable<DayPlan> Searching(PlanSearch search, int steps)
+    {
+        yield return search.Best;
+        for (var done = 0; done < steps && !search.Finished; done += Batch)
+        {
+            search.Try(Math.Min(Batch, steps - done));
+            yield return search.Best;
+        }
+    }
+}

@@ -1,0 +1,71 @@
+using System.Collections.Immutable;
+
+namespace BoutDesk.Domain.Planning;
+
+/// <summary>A competition of a day that is planned.</summary>
+/// <param name="Id">The identifier.</param>
+/// <param name="Stages">Its stages, first to last, at least one.</param>
+/// <param name="NotBefore">The earliest minute of the day at which it can begin: the close of its check-in and the time to draw.</param>
+/// <param name="Young">Whether it is for the young, who are kept waiting least.</param>
+public sealed record CompetitionToPlan(string Id, ImmutableArray<StageToPlan> Stages, int NotBefore, bool Young)
+{
+    /// <summary>The least that it takes from its first bout to its last, in minutes.</summary>
+    public int LeastMinutes => Stages.Sum(s => s.Widths[^1].Minutes + s.PauseBefore);
+}
+
+/// <summary>Two competitions with somebody entered in both: their stages do not overlap.</summary>
+/// <param name="First">The place of the one in the list of competitions, from 0.</param>
+/// <param name="Second">The place of the other.</param>
+public readonly record struct SharedFencers(int First, int Second);
+
+/// <summary>A time in which nothing is fenced; what is under way goes on after it.</summary>
+/// <param name="From">The minute of the day at which it begins.</param>
+/// <param name="To">The minute of the day at which it ends.</param>
+public readonly record struct Closure(int From, int To);
+
+/// <summary>
+/// A day to be planned. Minutes are those of the day from midnight; everything is planned in steps of
+/// <see cref="StageToPlan.Grid"/> minutes.
+/// </summary>
+/// <param name="Competitions">The competitions, 1 to 60.</param>
+/// <param name="Strips">How many strips there are, at least 1.</param>
+/// <param name="Referees">How many referees there are, one for each strip in use, at least 1.</param>
+/// <param name="OpensAt">The minute from which can be fenced, 0 to 1,439.</param>
+/// <param name="ClosesAt">The minute at which the hall closes.</param>
+/// <param name="Closures">When nothing is fenced, such as lunch.</param>
+/// <param name="Shared">Competitions with somebody entered in both.</param>
+public sealed record DayToPlan(
+    ImmutableArray<CompetitionToPlan> Competitions,
+    int Strips,
+    int Referees,
+    int OpensAt,
+    int ClosesAt,
+    ImmutableArray<Closure> Closures,
+    ImmutableArray<SharedFencers> Shared)
+{
+    /// <summary>Minutes that a fencer of two competitions has between them. Practice.</summary>
+    public const int TurnRound = 15;
+
+    /// <summary>How many strips can be in use at once.</summary>
+    public int Capacity => Math.Min(Strips, Referees);
+}
+
+/// <summary>A stage in its place.</summary>
+/// <param name="Competition">The place of its competition in the list, from 0.</param>
+/// <param name="Stage">The place of the stage in its competition, from 0.</param>
+/// <param name="Width">How it is fenced.</param>
+/// <param name="From">The minute of the day at which it begins.</param>
+/// <param name="To">The minute of the day at which it ends; closures within it are part of it.</param>
+/// <param name="Strips">The numbers of its strips, from 1. They need not lie side by side.</param>
+public sealed record PlannedStage(int Competition, int Stage, StageWidth Width, int From, int To, ImmutableArray<int> Strips);
+
+/// <summary>A plan of a day.</summary>
+/// <param name="Stages">All stages, in the order of their beginning.</param>
+/// <param name="EndsAt">The minute of the day at which the last one ends.</param>
+/// <param name="LowerBound">A minute before which no plan of this model can end.</param>
+/// <param name="YoungWait">Minutes that competitions for the young spend between their stages and before their first beyond what is needed.</param>
+public sealed record DayPlan(ImmutableArray<PlannedStage> Stages, int EndsAt, int LowerBound, int YoungWait)
+{
+    /// <summary>Whether no plan of this model ends earlier.</summary>
+    public bool EndIsLeast => EndsAt == LowerBound;
+}

@@ -1,0 +1,143 @@
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Seeding;
+using Xunit;
+using static BoutDesk.Domain.Tests.Planning.GeneratedDay;
+
+namespace BoutDesk.Domain.Tests.Planning;
+
+public class DayPlannerTests
+{
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void Every_plan_keeps_all_rules_of_the_day(int seed)
+    {
+        var day = Of(seed, 2 + (seed % 11), 4 + (seed % 13), referees: seed % 3 == 0 ? 3 + (seed % 13) : null, lunch: seed % 4 != 0);
+        Assert.All(DayPlanner.Plans(day, new DrawSeed(seed), 600), plan => AssertKept(day, plan));
+    }
+
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void A_plan_never_gets_worse_and_never_ends_before_its_bound(int seed)
+    {
+        DayPlan[] plans = [.. DayPlanner.Plans(Of(seed, 2 + (seed % 9), 4 + (seed % 9)), new DrawSeed(seed), 1000)];
+        Assert.All(plans, p => Assert.True(p.EndsAt >= p.LowerBound));
+        Assert.Equal(plans, plans.OrderByDescending(p => p.EndsAt).ThenByDescending(p => p.YoungWait));
+    }
+
+    [Fact]
+    public void The_same_day_and_seed_give_the_same_plan()
+    {
+        var plans = Enumerable.Range(0, 2).Select(_ =>
+        {
+            var plan = DayPlanner.Best(Of(7, 8, 10), new DrawSeed(3), 500);
+            return string.Join('|', plan.Stages.Select(s => $"{s.Competition} {s.Stage} {s.From} {s.To} {string.Join(',', s.Strips)}"));
+        }).ToArray();
+        Assert.Equal(plans[0], plans[1]);
+    }
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    [InlineData(4)]
+    [InlineData(5)]
+    public void No_order_and_no_widths_end_a_small_day_earlier(int seed)
+    {
+        // Every order of stages and every choice of widths, each stage at its earliest place: all list schedules there are.
+        var lots = new DrawSeed(seed).Lots();
+        var day = new DayToPlan(
+            [.. Enumerable.Range(0, 3).Select(i => Competition($"c{i}", 6 + lots.Below(5), (Weapon)lots.Below(3), 3, 30 * lots.Below(3)))],
+            3,
+            3,
+            0,
+            1440,
+            [],
+            seed % 2 == 0 ? [new SharedFencers(0, 1)] : []);
+        Assert.Equal(Exhaustive.EarliestEnd(day), DayPlanner.Best(day, new DrawSeed(seed), 20_000).EndsAt);
+    }
+
+    [Fact]
+    public void One_competition_ends_when_it_must()
+    {
+        var plan = DayPlanner.Best(new DayToPlan([Competition("c", 24, Weapon.Foil, 8, 9 * 60)], 8, 8, 8 * 60, 20 * 60, [], []), new DrawSeed(1), 500);
+        Assert.True(plan.EndIsLeast);
+        Assert.Equal(9 * 60, plan.Stages[0].From);
+    }
+
+    [Fact]
+    public void Referees_limit_a_day_as_strips_do()
+    {
+        int EndWith(int strips, int referees)
+        {
+            var capacity = Math.Min(strips, referees);
+            var day = new DayToPlan([Competition("a", 40, Weapon.Epee, capacity), Competition("b", 40, Weapon.Epee, capacity)], strips, referees, 0, 1440, [], []);
+            return DayPlanner.Best(day, new DrawSeed(1), 2000).EndsAt;
+        }
+
+        Assert.Equal(EndWith(5, 5), EndWith(9, 5));
+        Assert.True(EndWith(9, 9) < EndWith(9, 5));
+    }
+
+    [Fact]
+    public void Nothing_begins_at_lunch_and_what_is_under_way_goes_on_after_it()
+    {
+        var day = new DayToPlan([Competition("c", 8, Weapon.Foil, 1, 0, formula: new Formula { Pools = new PoolFormula { Size = 8 } })], 1, 1, 11 * 60, 20 * 60, [new Closure(12 * 60, 13 * 60)], []);
+        var stage = DayPlanner.Best(day, new DrawSeed(1), 0).Stages[0];
+        // 28 bouts of 4 minutes, 1 h 55 on the grid, with an hour of lunch after the first.
+        Assert.Equal((11 * 60, (11 * 60) + 115 + 60), (stage.From, stage.To));
+    }
+
+    [Fact]
+    public void The_young_are_kept_waiting_least_where_the_end_is_the_same()
+    {
+        // Two alike on strips for one: the young go first, and the day ends no later.
+        var day = new DayToPlan([Competition("old", 12, Weapon.Foil, 2), Competition("young", 12, Weapon.Foil, 2, young: true)], 2, 2, 0, 1440, [], []);
+        var ends = DayPlanner.Best(day, new DrawSeed(5), 5000).Stages.GroupBy(s => s.Competition).ToDictionary(g => g.Key, g => g.Max(s => s.To));
+        Assert.True(ends[1] <= ends[0]);
+    }
+
+    [Fact]
+    public void A_stage_for_more_strips_than_there_are_is_refused()
+    {
+        Assert.Throws<ArgumentException>(() => DayPlanner.Plans(new DayToPlan([Competition("c", 24, Weapon.Foil, 8)], 8, 3, 0, 1440, [], []), new DrawSeed(1), 0));
+        Assert.Throws<ArgumentException>(() => DayPlanner.Plans(new DayToPlan([], 8, 3, 0, 1440, [], []), new DrawSeed(1), 0));
+    }
+
+    public static TheoryData<int> Seeds => [.. Enumerable.Range(1, 40)];
+
+    private static void AssertKept(DayToPlan day, DayPlan plan)
+    {
+        Assert.Equal(day.Competitions.Sum(c => c.Stages.Length), plan.Stages.Length);
+        foreach (var stage in plan.Stages)
+        {
+            var competition = day.Competitions[stage.Competition];
+            Assert.Contains(stage.Width, competition.Stages[stage.Stage].Widths);
+            Assert.True(stage.From >= Math.Max(day.OpensAt, competition.NotBefore));
+            Assert.Equal(stage.Width.Minutes, Open(day, stage.From, stage.To));
+            Assert.DoesNotContain(day.Closures, c => stage.From >= c.From && stage.From < c.To);
+            Assert.Equal(stage.Width.Strips, stage.Strips.Distinct().Count());
+            Assert.All(stage.Strips, s => Assert.InRange(s, 1, day.Capacity));
+            Assert.DoesNotContain(plan.Stages, other => other != stage && Overlap(stage, other, 0) && stage.Strips.Intersect(other.Strips).Any());
+            if (plan.Stages.SingleOrDefault(s => s.Competition == stage.Competition && s.Stage == stage.Stage - 1) is { } before)
+            {
+                Assert.True(Open(day, before.To, stage.From) >= competition.Stages[stage.Stage].PauseBefore);
+            }
+        }
+
+        foreach (var (first, second) in day.Shared)
+        {
+            Assert.DoesNotContain(
+                plan.Stages.Where(s => s.Competition == first),
+                one => plan.Stages.Any(other => other.Competition == second && Overlap(one, other, DayToPlan.TurnRound)));
+        }
+
+        Assert.Equal(plan.Stages.Max(s => s.To), plan.EndsAt);
+    }
+
+    private static bool Overlap(PlannedStage one, PlannedStage other, int turn) => one.From < other.To + turn && other.From < one.To + turn;
+
+    /// <summary>Minutes of a span in which can be fenced.</summary>
+    private static int Open(DayToPlan day, int from, int to) =>
+        Enumerable.Range(from, Math.Max(0, to - from)).Count(m => !day.Closures.Any(c => m >= c.From && m < c.To));
+}
