@@ -202,6 +202,13 @@ internal static class EquipmentRoutes
     private static Task<IResult> BringRulesAsync(string tournamentId, EquipmentRules body, HttpContext http, Commands commands)
     {
         var errors = new FieldErrors();
+        errors.Items("required", body.Required);
+        errors.Items("limits", body.Limits);
+        if (errors.ToProblem() is { } holes)
+        {
+            return Task.FromResult<IResult>(holes);
+        }
+
         foreach (var wrong in body.Problems())
         {
             errors.Add(wrong.Field!, wrong.Sentence);

@@ -188,6 +188,16 @@ internal sealed class FieldErrors
         }
     }
 
+    /// <summary>Refuses a list that holds null in the place of an item, which JSON allows.</summary>
+    public void Items<T>(string field, IEnumerable<T?> items)
+        where T : class
+    {
+        if (items.Any(item => item is null))
+        {
+            Add(field, $"Must hold objects, and no null among them.");
+        }
+    }
+
     public void Range(string field, int? value, int least, int most)
     {
         if (value < least || value > most)

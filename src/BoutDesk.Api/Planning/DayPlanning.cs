@@ -45,6 +45,13 @@ internal sealed class DayPlanning
     public static (PlanView? Plan, Problem? Problem) Of(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted)
     {
         var errors = new FieldErrors();
+        errors.Items("closures", wanted.Closures ?? []);
+        errors.Items("competitions", wanted.Competitions ?? []);
+        if (errors.ToProblem() is { } holes)
+        {
+            return (null, holes);
+        }
+
         Check(tournament, competitions, wanted, errors);
         if (errors.ToProblem() is { } problem)
         {

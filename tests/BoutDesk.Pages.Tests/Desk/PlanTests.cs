@@ -1,0 +1,61 @@
+using BoutDesk.Api.Tests;
+using Microsoft.Playwright;
+using Xunit;
+
+namespace BoutDesk.Pages.Tests.Desk;
+
+/// <summary>The day plan at the desk.</summary>
+[Collection(OneBrowser.Name)]
+public class PlanTests
+{
+    private readonly Browser browser;
+
+    public PlanTests(Browser browser) => this.browser = browser;
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task An_organiser_sees_when_the_day_ends_and_what_would_change_it(bool scripts)
+    {
+        var desk = browser.Desk;
+        var tournament = await desk.TournamentAsync();
+        await desk.CompetitionAsync(40, "foil", tournamentId: tournament, checkIn: false);
+        await desk.CompetitionAsync(0, "sabre", tournamentId: tournament, checkIn: false);
+        await using var laptop = await browser.LaptopAsync(scripts: scripts);
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync($"/desk/tournaments/{tournament}");
+        await page.GetByRole(AriaRole.Link, new() { Name = "Day plan" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#wrong")).ToContainTextAsync("The tournament has no strips yet. Say how many there will be.");
+
+        await page.FillAsync("[name=strips]", "8");
+        await page.FillAsync("[name=breakFrom]", "12:30");
+        await page.FillAsync("[name=breakTo]", "13:15");
+        await page.FillAsync("[name=n2]", "24");
+        await page.FillAsync("[name=from2]", "11:00");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Plan the day" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#plan h2").First).ToContainTextAsync("The day ends at");
+        await Assertions.Expect(page.Locator("#plan .chart rect").First).ToBeVisibleAsync();
+        await Assertions.Expect(page.Locator("#what-if li")).ToHaveCountAsync(7);
+        await Assertions.Expect(page.Locator("[name=n2]")).ToHaveValueAsync("24");
+        if (scripts)
+        {
+            await Browser.AssertAccessibleAsync(page);
+            await Browser.PictureAsync(page, "desk-plan");
+            await page.EmulateMediaAsync(new() { Media = Media.Print });
+            await Assertions.Expect(page.Locator(".plan-form")).ToBeHiddenAsync();
+            await Browser.PictureAsync(page, "desk-plan-print");
+        }
+    }
+
+    [Fact]
+    public async Task It_fits_a_phone()
+    {
+        var tournament = await browser.Desk.TournamentAsync();
+        await browser.Desk.CompetitionAsync(12, "foil", tournamentId: tournament, checkIn: false);
+        await using var phone = await browser.LaptopAsync(320, 640);
+        var page = await phone.NewPageAsync();
+        await page.GotoAsync($"/desk/tournaments/{tournament}/plan?opens=09:00&closes=18:00&strips=3");
+        Assert.True(await page.EvaluateAsync<bool>("document.documentElement.scrollWidth <= innerWidth"));
+        await Browser.AssertAccessibleAsync(page);
+    }
+}
