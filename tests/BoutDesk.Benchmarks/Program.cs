@@ -2,14 +2,17 @@ using BenchmarkDotNet.Running;
 using BoutDesk.Benchmarks.Day;
 using BoutDesk.Benchmarks.Desk;
 using BoutDesk.Benchmarks.Hall;
+using BoutDesk.Benchmarks.Plans;
 
-// "day", "hall" and "desk" measure the running service; everything else is a choice of benchmarks of the domain.
+// "day", "hall" and "desk" measure the running service, "plans" compares day plans with an exact solver; everything else is a choice of benchmarks of the domain.
 switch (args)
 {
     case ["day"]:
         return await DayMeasurement.RunAsync();
     case ["desk"]:
         return await DeskMeasurement.RunAsync();
+    case ["plans"]:
+        return PlanComparison.Run();
     case ["hall"]:
         return await HallMeasurement.RunAsync();
 }

@@ -58,6 +58,8 @@ internal sealed class DemoTournament
 
         var sabre = await OpenAsync(id, "Men's sabre", "sabre", "men", "senior", 20, 1988, 20, new { pools = new { size = 7 } });
         await FencePoolsAsync("Men's sabre", sabre, 0.5, strips);
+        await CheckEquipmentAsync("Men's sabre", sabre);
+        await LendAsync(id, sabre);
         var round = (await http.GetFromJsonAsync<JsonObject>($"/api/competitions/{sabre}/pool-rounds/1"))!;
         var pass = await PostAsync($"/api/tournaments/{id}/passes", new { kind = "referee", pools = new[] { Id(round["pools"]![0]) } });
         return (id, pass["url"]!.GetValue<string>());
@@ -105,6 +107,35 @@ internal sealed class DemoTournament
         }
 
         say($"{name}: {pools.Count} pools, {(share < 1 ? "half fenced" : "fenced")}");
+    }
+
+    /// <summary>Most have passed at the equipment table, some were sent back, and one has not come yet.</summary>
+    private async Task CheckEquipmentAsync(string name, string competitionId)
+    {
+        await SendAsync(HttpMethod.Put, $"/api/competitions/{competitionId}/equipment-gate", JsonContent.Create(new { gate = "warn" }));
+        var entrants = (await http.GetFromJsonAsync<JsonArray>($"/api/competitions/{competitionId}/entrants"))!;
+        foreach (var (number, entrant) in entrants.Index().Where(e => e.Index % 19 != 18))
+        {
+            var checks = $"/api/entrants/{Id(entrant)}/equipment-checks";
+            if (number % 9 == 4)
+            {
+                await PostAsync(checks, new { item = "bodyCord", measured = new { resistance = "1.6 Ω" }, note = "A wire is loose at the plug." });
+            }
+
+            await PostAsync(checks + "/rest", new { mark = $"green {number + 1}" });
+        }
+
+        say($"{name}: equipment of {entrants.Count - 1} checked");
+    }
+
+    private async Task LendAsync(string tournamentId, string competitionId)
+    {
+        using var list = new StringContent("item,size,hand,club,label,count\nglove,8,right,Port Selwyn Fencers,G1,4\nmask,M,,Port Selwyn Fencers,M1,3\nbodyCord,,,Port Selwyn Fencers,C1,3\n", Encoding.UTF8, "text/csv");
+        await SendAsync(HttpMethod.Post, $"/api/tournaments/{tournamentId}/loan-kit", list);
+        await PostAsync($"/api/loan-kit/{tournamentId}-k1/issue", new { entrantId = $"{competitionId}-e5" });
+        await PostAsync($"/api/loan-kit/{tournamentId}-k8/issue", new { entrantId = $"{competitionId}-e14" });
+        await PostAsync($"/api/loan-kit/{tournamentId}-k5/issue", new { entrantId = $"{competitionId}-e2" });
+        await PostAsync($"/api/loan-kit/{tournamentId}-k5/return", new { state = "toMend", note = "The tongue is bent." });
     }
 
     private async Task FenceTableauAsync(string name, string competitionId, int touches, int untilTableOf)

@@ -9,6 +9,7 @@ using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Planning;
 using BoutDesk.Domain;
+using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Tournaments;
@@ -87,14 +88,22 @@ internal static class DeskRoutes
             : null);
     }
 
-    private static async Task PoolAsync(string poolId, HttpContext http, DeskPages pages, BoardStates states, FeedHub hub)
+    private static async Task PoolAsync(string poolId, HttpContext http, DeskPages pages, BoardStates states, Organiser organiser, FeedHub hub)
     {
         var position = hub.Position;
         var state = Identifiers.CompetitionOf(poolId) is { } competitionId ? await states.CompetitionAsync(competitionId) : null;
         await pages.SendAsync(http, state?.Competition.Pool(poolId) is { } found
-            ? About<DeskPool>(state, position, ("Round", found.Round), ("Pool", found.Pool))
+            ? About<DeskPool>(
+                state,
+                position,
+                ("Round", found.Round),
+                ("Pool", found.Pool),
+                ("Unready", await UnreadyAsync(organiser, state, ToFence(state, poolId), http.RequestAborted)))
             : null);
     }
+
+    private static string[] ToFence(CompetitionState state, string poolId) =>
+        [.. state.PoolBouts(poolId).Where(b => b.Status == BoutStatus.Open).SelectMany(EquipmentBook.FencersOf).Distinct()];
 
     private static async Task BoutAsync(string boutId, HttpContext http, DeskPages pages, BoardStates states, DeskHistory history, Organiser organiser, FeedHub hub)
     {
