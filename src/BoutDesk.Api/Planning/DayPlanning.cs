@@ -13,8 +13,6 @@ namespace BoutDesk.Api.Planning;
 /// <summary>Plans the day of a tournament from its entries and what the organiser says of the hall.</summary>
 internal sealed class DayPlanning
 {
-    private const int WhatIfSteps = 2000;
-
     private readonly Tournament tournament;
     private readonly PlanDay wanted;
     private readonly ImmutableArray<Expected> competitions;
@@ -91,7 +89,7 @@ internal sealed class DayPlanning
 
         errors.Range("strips", wanted.Strips, 1, 100);
         errors.Range("referees", wanted.Referees, 1, 200);
-        errors.Range("steps", wanted.Steps, 0, 200_000);
+        errors.Range("steps", wanted.Steps, 0, 1_000_000);
         if (wanted.Seed is < 0 or > DrawSeed.MaxValue)
         {
             errors.Add("seed", $"Must be from {0} to {DrawSeed.MaxValue}.");
@@ -162,7 +160,7 @@ internal sealed class DayPlanning
             [.. competitions.Select((expected, i) => Of(expected, [.. best.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)]))],
             [.. shared.Select(s => new EnteredTwice(competitions[s.First].Competition.Id, competitions[s.Second].Competition.Id, s.Fencers))],
             notPlanned,
-            [.. WhatIfs()],
+            [.. WhatIfs(best.EndsAt)],
             $"A plan by usual times: bouts differ, children tire, and things break. Leave room before the hall closes, and put the organiser's medical and safety plan first.");
     }
 
@@ -183,35 +181,40 @@ internal sealed class DayPlanning
             }),
         ]);
 
-    private IEnumerable<WhatIf> WhatIfs()
+    /// <summary>
+    /// Each is searched for anew. A day with less is never told to end before the plan, nor one with more after it: what
+    /// fits on fewer strips fits on more.
+    /// </summary>
+    private IEnumerable<WhatIf> WhatIfs(int planned)
     {
         if (Math.Min(strips, referees) > 1)
         {
-            yield return If(PlanChange.OneStripFewer, strips - 1, referees);
+            yield return If(PlanChange.OneStripFewer, planned, worse: true, strips - 1, referees);
         }
 
         if (Math.Min(strips, referees - 2) >= 1)
         {
-            yield return If(PlanChange.TwoRefereesFewer, strips, referees - 2);
+            yield return If(PlanChange.TwoRefereesFewer, planned, worse: true, strips, referees - 2);
         }
 
-        yield return If(PlanChange.TwelveLateEntries, strips, referees, late: 12);
-        yield return If(PlanChange.OneStripMore, strips + 1, referees + 1);
-        yield return If(PlanChange.TwoStripsMore, strips + 2, referees + 2);
+        yield return If(PlanChange.TwelveLateEntries, planned, worse: true, strips, referees, late: 12);
+        yield return If(PlanChange.OneStripMore, planned, worse: false, strips + 1, referees + 1);
+        yield return If(PlanChange.TwoStripsMore, planned, worse: false, strips + 2, referees + 2);
         if (closures.Length > 0)
         {
-            yield return If(PlanChange.NoClosures, strips, referees, lunch: false);
+            yield return If(PlanChange.NoClosures, planned, worse: false, strips, referees, lunch: false);
         }
 
         if (opensAt >= 60)
         {
-            yield return If(PlanChange.OpenAnHourEarlier, strips, referees, earlier: 60);
+            yield return If(PlanChange.OpenAnHourEarlier, planned, worse: false, strips, referees, earlier: 60);
         }
     }
 
-    private WhatIf If(PlanChange change, int withStrips, int withReferees, int late = 0, bool lunch = true, int earlier = 0)
+    private WhatIf If(PlanChange change, int planned, bool worse, int withStrips, int withReferees, int late = 0, bool lunch = true, int earlier = 0)
     {
-        var end = DayPlanner.Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), WhatIfSteps).EndsAt;
+        var found = DayPlanner.Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), wanted.Steps / 2).EndsAt;
+        var end = worse ? Math.Max(planned, found) : Math.Min(planned, found);
         return new WhatIf(change, At(end), end <= closesAt);
     }
 

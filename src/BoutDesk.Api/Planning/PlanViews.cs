@@ -10,7 +10,7 @@ namespace BoutDesk.Api.Planning;
 /// <param name="Referees">How many referees there are, one for each strip in use, 1 to 200; left out, as many as strips.</param>
 /// <param name="Closures">When nothing is fenced, such as lunch; at most ten.</param>
 /// <param name="Competitions">What is known better than the tournament knows it; competitions that are not named are planned by their entries.</param>
-/// <param name="Steps">How many changes are tried, 0 to 200000.</param>
+/// <param name="Steps">How many changes are tried, 0 to 1000000; a hundred thousand take some tenths of a second.</param>
 /// <param name="Seed">The seed of the search, 0 to 2^53 - 1: the same day and seed give the same plan.</param>
 public sealed record PlanDay(
     string OpensAt,
@@ -19,7 +19,7 @@ public sealed record PlanDay(
     int? Referees = null,
     ImmutableArray<ClosedSpan>? Closures = null,
     ImmutableArray<ExpectedCompetition>? Competitions = null,
-    int Steps = 10_000,
+    int Steps = 100_000,
     long Seed = 1);
 
 /// <summary>A time in which nothing is fenced; what is under way goes on after it.</summary>

@@ -14,9 +14,8 @@ namespace BoutDesk.Domain.Planning;
 /// referees. Closures are cut out of the time axis, so that a stage under way at lunch goes on after it.
 /// </para>
 /// <para>
-/// The search changes the order in which stages are put at their earliest place, and their widths (a local search over
-/// list schedules, which starts anew from the best plan, a little shaken, when it stands still). It proves nothing by
-/// itself; <see cref="DayPlan.LowerBound"/> is the larger of what the strips allow
+/// The search changes the order in which stages are put at their earliest place, and their widths (simulated
+/// annealing over list schedules). It proves nothing by itself; <see cref="DayPlan.LowerBound"/> is the larger of what the strips allow
 /// in all, what the longest competition needs, and what competitions that share a fencer need one after the other.
 /// </para>
 /// </remarks>
@@ -37,7 +36,7 @@ public static class DayPlanner
             throw new ArgumentException("A plan needs a competition, and stages that are planned for the strips there are.", nameof(day));
         }
 
-        return Searching(new PlanSearch(day, seed.Lots()), steps);
+        return Searching(new PlanSearch(day, seed.Lots(), steps), steps);
     }
 
     /// <summary>The last of these plans.</summary>

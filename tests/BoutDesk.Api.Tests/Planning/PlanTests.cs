@@ -64,7 +64,7 @@ public class PlanTests
     [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "referees": 0 }""", "referees")]
     [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "closures": [{ "from": "13:00", "to": "12:00" }] }""", "closures[0].to")]
     [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "competitions": [{ "id": "x" }] }""", "competitions[0].id")]
-    [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "steps": 1000000 }""", "steps")]
+    [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "steps": 1000001 }""", "steps")]
     [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "seed": -1 }""", "seed")]
     public async Task What_cannot_be_planned_is_said_at_its_field(string body, string field)
     {

@@ -12,7 +12,7 @@ namespace BoutDesk.Benchmarks.Plans;
 /// </summary>
 internal static class PlanComparison
 {
-    private const int Steps = 10_000;
+    private const int Steps = 100_000;
     private const int SolverSeconds = 10;
 
     public static int Run()
