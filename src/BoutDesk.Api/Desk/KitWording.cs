@@ -2,7 +2,6 @@ using BoutDesk.Api.Board;
 using BoutDesk.Api.LoanKit;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Entries;
-using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.LoanKit;
 using static BoutDesk.Api.Pages.Texts;
 
@@ -11,23 +10,8 @@ namespace BoutDesk.Api.Desk;
 /// <summary>How the pages call loan kit.</summary>
 internal static class KitWording
 {
-    public static string Of(EquipmentItem item) => item switch
-    {
-        EquipmentItem.Mask => T("Mask"),
-        EquipmentItem.Jacket => T("Jacket"),
-        EquipmentItem.Plastron => T("Plastron"),
-        EquipmentItem.Breeches => T("Breeches"),
-        EquipmentItem.Glove => T("Glove"),
-        EquipmentItem.ChestProtector => T("Chest protector"),
-        EquipmentItem.Weapon => T("Weapon"),
-        EquipmentItem.BodyCord => T("Body cord"),
-        EquipmentItem.MaskCord => T("Mask cord"),
-        EquipmentItem.ConductiveJacket => T("Conductive jacket"),
-        _ => T("Conductive cuff"),
-    };
-
     /// <summary>Kind and label in a line, the number where nothing is written on it.</summary>
-    public static string Name(KitView item) => $"{Of(item.Item)} {item.Label ?? "#" + item.Number}";
+    public static string Name(KitView item) => $"{Wording.Of(item.Item)} {item.Label ?? "#" + item.Number}";
 
     /// <summary>What tells it from others of its kind.</summary>
     public static string Details(KitView item)

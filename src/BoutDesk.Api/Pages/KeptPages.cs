@@ -14,7 +14,7 @@ internal static class KeptPages
     // Nothing but what this service serves, so that a name that holds a script stays a name.
     private const string Policy = "default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'";
 
-    private static readonly string[] Shared = ["/look.css", "/icon.svg", "/language.js", "/tree.js"];
+    private static readonly string[] Shared = ["/look.css", "/icon.svg", "/database.js", "/kept.js", "/language.js", "/tree.js"];
 
     public static void MapKeptPages(this IEndpointRouteBuilder app)
     {

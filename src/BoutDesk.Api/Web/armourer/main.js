@@ -1,5 +1,6 @@
 // @ts-check
 /** The armourer's page: what a press does, and what the page knows. */
+import { keepPage } from '../kept.js';
 import { speak } from '../language.js';
 import { newKey } from '../pad/key.js';
 import { ask, listen, timeOffset, Unreachable } from '../pad/server.js';
@@ -440,16 +441,6 @@ addEventListener('online', wakeUp);
 document.addEventListener('visibilitychange', wakeUp);
 addEventListener('offline', () => { connected = false; show(); });
 
-/** Keeps the page itself on the device. A new edition takes over at the opening. */
-async function keepPage() {
-  const worker = await navigator.serviceWorker?.register('/equipment-worker.js', { scope: '/equipment' }).catch(() => null);
-  if (worker?.waiting && navigator.serviceWorker.controller) {
-    navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
-    worker.waiting.postMessage('take over');
-  }
-  await navigator.storage?.persist?.();
-}
-
 async function begin() {
   const given = passInAddress();
   [pass, own, table, rules, mark] = [
@@ -467,7 +458,7 @@ async function begin() {
     void refresh();
   }
   void send();
-  void keepPage();
+  void keepPage('/equipment');
   // The pace changes while nothing happens.
   setInterval(() => document.visibilityState === 'visible' && refresh(), 60000);
 }

@@ -1,5 +1,6 @@
 // @ts-check
 /** The referee's pad: what a tap does, and what the pad knows. */
+import { keepPage } from '../kept.js';
 import { speak } from '../language.js';
 import { cardFor, clockPeriod, lot, standing } from './bout.js';
 import { jumped, remaining, runs, untouched, withTime } from './clock.js';
@@ -569,16 +570,6 @@ addEventListener('online', wakeUp);
 document.addEventListener('visibilitychange', wakeUp);
 addEventListener('offline', () => { connected = false; show(); });
 
-/** Keeps the pad itself on the phone. A new edition takes over here, at the opening, and not in the middle of a bout. */
-async function keepPad() {
-  const worker = await navigator.serviceWorker?.register('/strip-worker.js', { scope: '/strip' }).catch(() => null);
-  if (worker?.waiting && navigator.serviceWorker.controller) {
-    navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
-    worker.waiting.postMessage('take over');
-  }
-  await navigator.storage?.persist?.();
-}
-
 async function begin() {
   const given = passInAddress();
   pass = await store.kept('pass') ?? null;
@@ -594,7 +585,7 @@ async function begin() {
     void refresh();
   }
   void outbox.send();
-  void keepPad();
+  void keepPage('/strip');
   setInterval(tick, 100);
 }
 

@@ -11,34 +11,13 @@
  *   equipment?: { hindered: boolean, unready: { name: string }[] } | null, conflict?: { version: number, bout: any, problem: any } | null }} Kept a bout as it was when everything in the outbox was added
  */
 
-const opened = new Promise((resolve, reject) => {
-  const request = indexedDB.open('boutdesk-pad', 1);
-  request.onupgradeneeded = () => {
-    request.result.createObjectStore('kept');
-    request.result.createObjectStore('bouts', { keyPath: 'id' });
-    request.result.createObjectStore('outbox', { keyPath: 'seq', autoIncrement: true });
-  };
-  request.onsuccess = () => resolve(request.result);
-  request.onerror = () => reject(request.error);
-});
+import { answer, open } from '../database.js';
 
-/** @param {IDBRequest} request @returns {Promise<any>} */
-const answer = request => new Promise((resolve, reject) => {
-  request.onsuccess = () => resolve(request.result);
-  request.onerror = () => reject(request.error);
+const within = open('boutdesk-pad', database => {
+  database.createObjectStore('kept');
+  database.createObjectStore('bouts', { keyPath: 'id' });
+  database.createObjectStore('outbox', { keyPath: 'seq', autoIncrement: true });
 });
-
-/** @template T @param {string[]} names @param {IDBTransactionMode} mode @param {(...stores: IDBObjectStore[]) => Promise<T>} work @returns {Promise<T>} */
-async function within(names, mode, work) {
-  const transaction = (await opened).transaction(names, mode, { durability: 'strict' });
-  const ended = new Promise((resolve, reject) => {
-    transaction.oncomplete = resolve;
-    transaction.onabort = () => reject(transaction.error);
-  });
-  const result = await work(...names.map(name => transaction.objectStore(name)));
-  await ended;
-  return result;
-}
 
 /** @param {string} name */
 export const kept = name => within(['kept'], 'readonly', store => answer(store.get(name)));
