@@ -42,9 +42,10 @@ public sealed class Browser : IAsyncLifetime
     }
 
     /// <summary>A device of its own, with its own storage: a phone, unless a size is given.</summary>
-    internal Task<IBrowserContext> DeviceAsync(
-        int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null, bool scripts = true, string? language = null) =>
-        browser.NewContextAsync(new BrowserNewContextOptions
+    internal async Task<IBrowserContext> DeviceAsync(
+        int width = 390, int height = 780, ColorScheme colours = ColorScheme.Light, string? address = null, bool scripts = true, string? language = null)
+    {
+        var device = await browser.NewContextAsync(new BrowserNewContextOptions
         {
             BaseURL = address ?? Address,
             ViewportSize = new ViewportSize { Width = width, Height = height },
@@ -53,6 +54,10 @@ public sealed class Browser : IAsyncLifetime
             JavaScriptEnabled = scripts,
             Locale = language,
         });
+        // As with what is expected of a page: a machine that does much else at once may take longer to load one.
+        device.SetDefaultNavigationTimeout(60_000);
+        return device;
+    }
 
     /// <summary>Keeps a picture of the page beside the test output, to be looked at.</summary>
     internal static async Task PictureAsync(IPage page, string name, bool wholePage = true) =>
