@@ -1,6 +1,6 @@
 using System.Collections.Immutable;
+using BoutDesk.Api.Competitions;
 using BoutDesk.Domain;
-using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.LoanKit;
@@ -28,11 +28,8 @@ internal sealed class KitBorrowers
         var competitions = ImmutableDictionary.CreateBuilder<string, (Competition, bool)>();
         foreach (var competition in ids.Length == 0 ? [] : await session.LoadManyAsync<Competition>(cancellation, ids))
         {
-            var id = competition.Id;
-            var tableau = competition.Tableau is null
-                ? []
-                : await session.Query<Bout>().Where(b => b.CompetitionId == id && b.TableOf != null && !b.Struck).ToListAsync(cancellation);
-            competitions[id] = (competition, Classification.IsFinal(competition, tableau));
+            var stage = await CompetitionRoutes.StageAsync(session, competition, cancellation);
+            competitions[competition.Id] = (competition, stage == Stage.Finished);
         }
 
         return new KitBorrowers(competitions.ToImmutable());

@@ -147,7 +147,8 @@ internal sealed class DayPlanning
 
     private PlanView Plan()
     {
-        var best = DayPlanner.Best(Day(strips, referees, closures, opensAt, late: 0), new DrawSeed(wanted.Seed), wanted.Steps);
+        var day = Day(strips, referees, closures, opensAt, late: 0);
+        var best = DayPlanner.Best(day, new DrawSeed(wanted.Seed), wanted.Steps);
         return new PlanView(
             At(best.EndsAt),
             At(closesAt),
@@ -157,28 +158,25 @@ internal sealed class DayPlanning
             best.YoungWait,
             strips,
             referees,
-            [.. competitions.Select((expected, i) => Of(expected, [.. best.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)]))],
+            [.. competitions.Select((expected, i) => Of(expected, [.. best.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)], day.Competitions[i].Stages))],
             [.. shared.Select(s => new EnteredTwice(competitions[s.First].Competition.Id, competitions[s.Second].Competition.Id, s.Fencers))],
             notPlanned,
             [.. WhatIfs(best.EndsAt)],
             $"A plan by usual times: bouts differ, children tire, and things break. Leave room before the hall closes, and put the organiser's medical and safety plan first.");
     }
 
-    private PlannedCompetition Of(Expected expected, PlannedStage[] stages) => new(
+    private PlannedCompetition Of(Expected expected, PlannedStage[] planned, ImmutableArray<StageToPlan> stages) => new(
         expected.Competition.Id,
         expected.Competition.Name,
         expected.Fencers,
-        At(stages[0].From),
-        At(stages[^1].To),
+        At(planned[0].From),
+        At(planned[^1].To),
         decimal.Round(expected.Durations.PoolBout, 2),
         decimal.Round(expected.Durations.EliminationBout, 2),
         expected.Young,
         [
-            .. stages.Select(s =>
-            {
-                var stage = StagesOf(expected, Math.Min(strips, referees), 0)[s.Stage];
-                return new PlannedStageView(stage.Kind, stage.Round, stage.Bouts, s.Width.Flights, At(s.From), At(s.To), s.Strips);
-            }),
+            .. planned.Zip(stages, (s, stage) =>
+                new PlannedStageView(stage.Kind, stage.Round, stage.Bouts, s.Width.Flights, At(s.From), At(s.To), s.Strips)),
         ]);
 
     /// <summary>

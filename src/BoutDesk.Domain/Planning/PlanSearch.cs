@@ -46,7 +46,7 @@ internal sealed class PlanSearch
         ];
         widths = [.. day.Competitions.Select((c, i) => c.Stages.Select(s => WidthFor(s, day.Capacity * work[i] / Math.Max(1, work.Sum()))).ToArray())];
         cost = bestCost = schedule.Place(order, widths);
-        Best = schedule.ToPlan(widths, lowerBound);
+        Best = schedule.ToPlan(widths, bestCost, lowerBound);
     }
 
     /// <summary>The best plan so far.</summary>
@@ -89,7 +89,7 @@ internal sealed class PlanSearch
         if (now.CompareTo(bestCost) < 0)
         {
             bestCost = now;
-            Best = schedule.ToPlan(widths, lowerBound);
+            Best = schedule.ToPlan(widths, bestCost, lowerBound);
         }
     }
 

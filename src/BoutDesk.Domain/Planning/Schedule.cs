@@ -64,8 +64,8 @@ internal sealed class Schedule
         return new Cost(end, wait, sum);
     }
 
-    /// <summary>The plan as it was placed last.</summary>
-    public DayPlan ToPlan(int[][] widths, int lowerBound)
+    /// <summary>The plan as it was placed last, with what it cost.</summary>
+    public DayPlan ToPlan(int[][] widths, Cost cost, int lowerBound)
     {
         var stages = spans.SelectMany((of, c) => of.Select((span, s) => (Competition: c, Stage: s, span.From, span.To)))
             .OrderBy(s => s.From).ThenBy(s => s.Competition).ThenBy(s => s.Stage).ToArray();
@@ -84,9 +84,7 @@ internal sealed class Schedule
             planned.Add(new PlannedStage(competition, stage, width, axis.BeginOf(from), axis.EndAt(to), [.. strips.Select(s => s + 1)]));
         }
 
-        var end = stages.Max(s => s.To);
-        var wait = Enumerable.Range(0, spans.Length).Where(c => day.Competitions[c].Young).Sum(c => spans[c][^1].To - ready[c] - Needed(c, widths[c]));
-        return new DayPlan(planned.MoveToImmutable(), axis.EndAt(end), lowerBound, wait * StageToPlan.Grid);
+        return new DayPlan(planned.MoveToImmutable(), axis.EndAt(cost.End), lowerBound, cost.YoungWait * StageToPlan.Grid);
     }
 
     /// <summary>The slots that a competition takes with these widths when nothing holds it up.</summary>
@@ -96,7 +94,7 @@ internal sealed class Schedule
         var slots = 0;
         for (var s = 0; s < stages.Length; s++)
         {
-            slots += Slots(stages[s].Widths[widths[s]].Minutes) + (s > 0 ? Slots(stages[s].PauseBefore) : 0);
+            slots += TimeAxis.Slots(stages[s].Widths[widths[s]].Minutes) + (s > 0 ? TimeAxis.Slots(stages[s].PauseBefore) : 0);
         }
 
         return slots;
@@ -107,8 +105,8 @@ internal sealed class Schedule
         var number = placed[competition]++;
         var stage = day.Competitions[competition].Stages[number];
         var width = stage.Widths[widths[number]];
-        var length = Slots(width.Minutes);
-        var from = number == 0 ? ready[competition] : spans[competition][number - 1].To + Slots(stage.PauseBefore);
+        var length = TimeAxis.Slots(width.Minutes);
+        var from = number == 0 ? ready[competition] : spans[competition][number - 1].To + TimeAxis.Slots(stage.PauseBefore);
         while (Clash(competition, from, from + length, width.Strips) is var next && next > from)
         {
             from = next;
@@ -139,7 +137,7 @@ internal sealed class Schedule
             }
         }
 
-        var turn = Slots(DayToPlan.TurnRound);
+        var turn = TimeAxis.Slots(DayToPlan.TurnRound);
         foreach (var partner in partners[competition])
         {
             for (var s = 0; s < placed[partner]; s++)
@@ -154,6 +152,4 @@ internal sealed class Schedule
 
         return from;
     }
-
-    private static int Slots(int minutes) => (minutes + StageToPlan.Grid - 1) / StageToPlan.Grid;
 }

@@ -65,7 +65,10 @@ internal sealed class TimeAxis
     /// <summary>The minute of the day at which what ended with the slot before this one is over.</summary>
     public int EndAt(int slot) => slot == 0 ? opensAt : BeginOf(slot - 1) + StageToPlan.Grid;
 
-    private static int Up(int minute) => (minute + StageToPlan.Grid - 1) / StageToPlan.Grid * StageToPlan.Grid;
+    /// <summary>How many slots so many minutes take, one that is begun counted whole.</summary>
+    public static int Slots(int minutes) => (minutes + StageToPlan.Grid - 1) / StageToPlan.Grid;
+
+    private static int Up(int minute) => Slots(minute) * StageToPlan.Grid;
 
     private static int Down(int minute) => minute / StageToPlan.Grid * StageToPlan.Grid;
 }
