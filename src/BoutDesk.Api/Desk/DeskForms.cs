@@ -21,7 +21,7 @@ namespace BoutDesk.Api.Desk;
 /// </summary>
 /// <remarks>
 /// A field is named as in the body of the request, with points where it lies deeper, and says what it is:
-/// <c>left:int</c>, <c>pools:list</c> for what is sent several times, <c>pools.separateBy:words</c> for a list in one field
+/// <c>left:int</c>, <c>prove:json</c> for a value that is written as JSON already, <c>pools:list</c> for what is sent several times, <c>pools.separateBy:words</c> for a list in one field
 /// that may be empty, a text otherwise. What was left empty is left out, or null where it says
 /// <c>:null</c>. Names that begin with _ are for this form itself: <c>_back</c> where to go then, with {name} for a member
 /// of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the
@@ -210,10 +210,23 @@ internal static class DeskForms
             "list" => new JsonArray([.. given.Where(v => v.Length > 0).Select(v => (JsonNode)v)]),
             "words" => new JsonArray([.. last.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(v => (JsonNode)v)]),
             _ when last.Length == 0 => null,
+            "json" => Parsed(last),
             "int" when long.TryParse(last, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) => number,
             _ => last,
         };
         return value is not null || kind == "null";
+    }
+
+    private static JsonNode? Parsed(string json)
+    {
+        try
+        {
+            return JsonNode.Parse(json);
+        }
+        catch (JsonException)
+        {
+            return json;
+        }
     }
 
     private static void Put(JsonObject json, string[] path, JsonNode? value)

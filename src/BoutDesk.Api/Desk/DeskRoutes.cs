@@ -40,6 +40,7 @@ internal static class DeskRoutes
         desk.MapGet("/competitions/{competitionId}/history", HistoryAsync).Needs(PassKind.Desk);
         desk.MapCompetition("/classification", (state, position) => About<DeskClassification>(state, position));
         desk.MapGet("/tournaments/{tournamentId}/plan", PlanAsync).Needs(PassKind.Desk);
+        desk.MapGet("/tournaments/{tournamentId}/plan/search", SearchPlanAsync).Needs(PassKind.Desk);
         desk.MapGet("/tournaments/{tournamentId}/passes", PassesAsync).Needs(PassKind.Desk);
         desk.MapGet("/tournaments/{tournamentId}/announcements", AnnouncementsAsync).Needs(PassKind.Desk);
         desk.MapSheets();
@@ -179,25 +180,52 @@ internal static class DeskRoutes
         }
 
         var competitions = await PlanRoutes.CompetitionsAsync(session, tournament, http.RequestAborted);
-        var wanted = Wanted(http.Request.Query, competitions);
-        var (plan, problem) = DayPlanning.Of(tournament, competitions, wanted);
+        var wanted = Wanted(http.Request.Query, tournament, competitions);
+        var (planning, problem) = DayPlanning.Of(tournament, competitions, wanted);
         await pages.SendAsync(http, WebPage.Of<DeskPlan>(
-            ("Tournament", tournament), ("Competitions", competitions), ("Wanted", wanted), ("Plan", plan), ("Wrong", Sentences(problem))));
+            ("Tournament", tournament),
+            ("Competitions", competitions),
+            ("Wanted", wanted),
+            ("Plan", planning?.Plan()),
+            ("Query", http.Request.QueryString.Value),
+            ("Wrong", Sentences(problem))));
+    }
+
+    /// <summary>How a longer search for a plan comes on, for the script of its page.</summary>
+    private static async Task<IResult> SearchPlanAsync(string tournamentId, HttpContext http, Organiser organiser)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
+        {
+            return Problem.NotFound("tournament");
+        }
+
+        var competitions = await PlanRoutes.CompetitionsAsync(session, tournament, http.RequestAborted);
+        var (planning, problem) = DayPlanning.Of(tournament, competitions, Wanted(http.Request.Query, tournament, competitions));
+        return problem is not null ? problem : PlanRoutes.Follow(planning!);
     }
 
     private static FormattableString[] Sentences(Problem? problem) =>
         problem is null ? [] : problem.Errors is { } errors ? [.. errors.SelectMany(e => e.Value)] : [problem.Detail];
 
     /// <summary>What the form of the day plan asks for. What is no number is left to be refused with the field named.</summary>
-    private static PlanDay Wanted(IQueryCollection query, IReadOnlyList<Competition> competitions)
+    private static PlanDay Wanted(IQueryCollection query, Tournament tournament, IReadOnlyList<Competition> competitions)
     {
+        var kept = query.Count == 0 ? tournament.Plan : null;
         return new PlanDay(
-            Text("opens") ?? "09:00",
-            Text("closes") ?? "18:00",
-            Number("strips"),
-            Number("referees"),
-            Text("breakFrom") is { } from ? [new ClosedSpan(from, Text("breakTo") ?? from)] : null,
-            [.. competitions.Select((c, i) => new ExpectedCompetition(c.Id, Number($"n{i + 1}"), Text($"from{i + 1}")))]);
+            Text("opens") ?? Clock(kept?.OpensAt) ?? "09:00",
+            Text("closes") ?? Clock(kept?.ClosesAt) ?? "18:00",
+            Number("strips") ?? kept?.Strips,
+            Number("referees") ?? kept?.Referees,
+            (Text("breakFrom") ?? Clock(kept?.Closures.FirstOrDefault()?.From)) is { } from
+                ? [new ClosedSpan(from, Text("breakTo") ?? Clock(kept?.Closures[0].To) ?? from)]
+                : null,
+            [.. competitions.Select((c, i) => new ExpectedCompetition(c.Id, Number($"n{i + 1}"), Text($"from{i + 1}")))],
+            Number("steps") ?? new PlanDay(string.Empty, string.Empty).Steps,
+            StopAfter: Number("stopAfter"),
+            Prove: Text("prove") is not null);
+
+        static string? Clock(DateTimeOffset? moment) => moment is { } at ? PlanWords.Time(at) : null;
 
         string? Text(string name) => query[name].ToString() is { Length: > 0 } text ? text : null;
 

@@ -8,9 +8,11 @@ namespace BoutDesk.Api.Desk;
 /// <summary>How the page of the day plan calls things.</summary>
 internal static class PlanWords
 {
-    public static string Of(PlannedStageView stage) => stage.Kind switch
+    public static string Of(PlannedStageView stage) => Of(stage.Kind, stage.Round);
+
+    public static string Of(StageKind kind, int round) => kind switch
     {
-        StageKind.Pools => stage.Round > 1 ? T("Pools, round {0}", stage.Round) : T("Pools"),
+        StageKind.Pools => round > 1 ? T("Pools, round {0}", round) : T("Pools"),
         StageKind.Tables => T("Tableau"),
         _ => T("Last eight"),
     };

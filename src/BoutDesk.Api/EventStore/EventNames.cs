@@ -21,6 +21,8 @@ internal static class EventNames
         [typeof(AnnouncementTakenDown)] = "announcement-taken-down",
         [typeof(EquipmentRulesBrought)] = "equipment-rules-brought",
         [typeof(EquipmentRulesGivenUp)] = "equipment-rules-given-up",
+        [typeof(DayPlanKept)] = "day-plan-kept",
+        [typeof(DayPlanGivenUp)] = "day-plan-given-up",
 
         [typeof(CompetitionOpened)] = "competition-opened",
         [typeof(FormulaChanged)] = "formula-changed",

@@ -233,6 +233,8 @@ internal static class OpenApiExamples
             Morning.AddHours(8.5),
             true,
             Morning.AddHours(5.75),
+            4.3m,
+            new BoundBy(DayLimit.Strips, [Competition]),
             false,
             0,
             6,
@@ -244,7 +246,19 @@ internal static class OpenApiExamples
             [],
             [],
             [new WhatIf(PlanChange.OneStripFewer, Morning.AddHours(6.5), true)],
+            [],
             $"A plan by usual times."),
+        new PlanProgress(40_000, 100_000, Morning.AddHours(6), Morning.AddHours(5.75), 0, false),
+        new KeptStageView(Competition, "Women's épée", StageKind.Pools, 1, 1, Morning, Morning.AddHours(1.25), "1 2 3 4"),
+        new KeptPlanView(
+            Morning,
+            Morning.AddHours(9),
+            6,
+            5,
+            [new KeptClosure(Morning.AddHours(3.5), Morning.AddHours(4.25))],
+            Morning.AddHours(6),
+            Morning.AddHours(5.75),
+            [new KeptStageView(Competition, "Women's épée", StageKind.Pools, 1, 1, Morning, Morning.AddHours(1.25), "1 2 3 4")]),
         new RulesInForce(true, BroughtRules, Cautions.Equipment),
         new BoutEquipment(EquipmentGate.Block, true, [new Unready(Entrant, "Aubert Maïa", [EquipmentItem.Weapon], [EquipmentItem.Weapon])]),
         LentGlove,
@@ -413,6 +427,11 @@ internal static class OpenApiExamples
 
     /// <summary>A list of the example of a type, as CSV.</summary>
     public static string CsvOf(Type type) => Encoding.UTF8.GetString(Csv.Write(type, [ByType[type]], CsvForm.Commas));
+
+    /// <summary>What a stream tells: of the search for a plan, else of a tournament.</summary>
+    public static string EventOf(Type type) => type == typeof(PlanView)
+        ? $"event: progress\ndata: {Of(typeof(PlanProgress)).ToJsonString()}\n\n"
+        : $"id: 42\nevent: touch-scored\ndata: {Of(typeof(FeedItem)).ToJsonString()}\n\n";
 
     /// <summary>A problem of the kind that an operation is most likely to answer a status with.</summary>
     public static JsonNode? OfProblem(int status)

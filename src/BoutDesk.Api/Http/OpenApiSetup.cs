@@ -1,7 +1,6 @@
 using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
-using BoutDesk.Api.Feed;
 using BoutDesk.Api.Passes;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.ModelBinding;
@@ -337,7 +336,7 @@ internal static class OpenApiSetup
                         Formats.Zip => ZipBegins,
                         Formats.Svg => OpenApiExamples.Drawing,
                         Formats.Csv => OpenApiExamples.CsvOf(type!.GetElementType()!),
-                        "text/event-stream" => $"id: 42\nevent: touch-scored\ndata: {OpenApiExamples.Of(typeof(FeedItem))!.ToJsonString()}\n\n",
+                        "text/event-stream" => OpenApiExamples.EventOf(type!),
                         _ => OpenApiExamples.Of(type!),
                     };
                 }

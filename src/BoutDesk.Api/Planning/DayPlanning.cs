@@ -39,8 +39,8 @@ internal sealed class DayPlanning
         shared = Shared(this.competitions);
     }
 
-    /// <summary>Plans a day, or says what is wrong with what was asked.</summary>
-    public static (PlanView? Plan, Problem? Problem) Of(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted)
+    /// <summary>What it takes to plan a day, or what is wrong with what was asked.</summary>
+    public static (DayPlanning? Planning, Problem? Problem) Of(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted)
     {
         var errors = new FieldErrors();
         errors.Items("closures", wanted.Closures ?? []);
@@ -70,7 +70,7 @@ internal sealed class DayPlanning
             }
         }
 
-        return errors.ToProblem() is { } unfit ? (null, unfit) : (planning.Plan(), null);
+        return errors.ToProblem() is { } unfit ? (null, unfit) : (planning, null);
     }
 
     private static void Check(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted, FieldErrors errors)
@@ -90,6 +90,16 @@ internal sealed class DayPlanning
         errors.Range("strips", wanted.Strips, 1, 100);
         errors.Range("referees", wanted.Referees, 1, 200);
         errors.Range("steps", wanted.Steps, 0, 1_000_000);
+        errors.Range("stopAfter", wanted.StopAfter, 0, Math.Max(0, wanted.Steps));
+        if (wanted.Prove && wanted.StopAfter is not null)
+        {
+            errors.Add("prove", $"Goes on to its end. Leave stopAfter out, or prove.");
+        }
+        else if (wanted.Prove && ExactPlanner.Installed is null)
+        {
+            errors.Add("prove", $"The exact solver is not installed here. Leave prove out: the plan then comes from the search alone.");
+        }
+
         if (wanted.Seed is < 0 or > DrawSeed.MaxValue)
         {
             errors.Add("seed", $"Must be from {0} to {DrawSeed.MaxValue}.");
@@ -145,15 +155,63 @@ internal sealed class DayPlanning
             ? (int)time.ToTimeSpan().TotalMinutes
             : null;
 
-    private PlanView Plan()
+    private IDayPlanner Planner => wanted.Prove ? ExactPlanner.Installed! : new DayPlanner();
+
+    private DayToPlan Wished => Day(strips, referees, closures, opensAt, late: 0);
+
+    private DayPlan Best => Planner.Best(Wished, new DrawSeed(wanted.Seed), wanted.Steps, wanted.StopAfter ?? int.MaxValue);
+
+    /// <summary>How the search comes on, from its first plan to its last.</summary>
+    public IEnumerable<PlanProgress> Progress()
     {
-        var day = Day(strips, referees, closures, opensAt, late: 0);
-        var best = DayPlanner.Best(day, new DrawSeed(wanted.Seed), wanted.Steps);
+        var (tried, last) = (0, default(DayPlan));
+        foreach (var plan in Planner.Plans(Wished, new DrawSeed(wanted.Seed), wanted.Steps))
+        {
+            yield return Come(plan, done: false);
+            tried = Math.Min(wanted.Steps, tried + DayPlanner.Batch);
+            last = plan;
+        }
+
+        tried = wanted.Steps;
+        yield return Come(last!, done: true);
+
+        PlanProgress Come(DayPlan plan, bool done) => new(tried, wanted.Steps, At(plan.EndsAt), At(plan.LowerBound), plan.YoungWait, done);
+    }
+
+    /// <summary>The plan as it is kept.</summary>
+    public KeptPlan ToKeep()
+    {
+        var best = Best;
+        return new KeptPlan(
+            At(opensAt),
+            At(closesAt),
+            strips,
+            referees,
+            [.. closures.Select(c => new KeptClosure(At(c.From), At(c.To)))],
+            At(best.EndsAt),
+            At(best.LowerBound),
+            [
+                .. best.Stages.Select(s =>
+                {
+                    var (of, stage) = (competitions[s.Competition], Wished.Competitions[s.Competition].Stages[s.Stage]);
+                    return new KeptStage(of.Competition.Id, stage.Kind, stage.Round, s.Width.Flights, At(s.From), At(s.To), s.Strips);
+                }),
+            ]);
+    }
+
+    /// <summary>The plan with all that is said of it.</summary>
+    public PlanView Plan()
+    {
+        var day = Wished;
+        var best = Best;
+        ImmutableArray<WhatIf> others = [.. WhatIfs(best.EndsAt)];
         return new PlanView(
             At(best.EndsAt),
             At(closesAt),
             best.EndsAt <= closesAt,
             At(best.LowerBound),
+            decimal.Round(100m * (best.EndsAt - best.LowerBound) / Math.Max(1, best.LowerBound - opensAt), 1),
+            new BoundBy(best.Bound.Limit, [.. best.Bound.Competitions.Select(c => competitions[c].Competition.Id)]),
             best.EndIsLeast,
             best.YoungWait,
             strips,
@@ -161,7 +219,8 @@ internal sealed class DayPlanning
             [.. competitions.Select((expected, i) => Of(expected, [.. best.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)], day.Competitions[i].Stages))],
             [.. shared.Select(s => new EnteredTwice(competitions[s.First].Competition.Id, competitions[s.Second].Competition.Id, s.Fencers))],
             notPlanned,
-            [.. WhatIfs(best.EndsAt)],
+            others,
+            best.EndsAt <= closesAt ? [] : [.. Relax(best, others)],
             $"A plan by usual times: bouts differ, children tire, and things break. Leave room before the hall closes, and put the organiser's medical and safety plan first.");
     }
 
@@ -178,6 +237,52 @@ internal sealed class DayPlanning
             .. planned.Zip(stages, (s, stage) =>
                 new PlannedStageView(stage.Kind, stage.Round, stage.Bouts, s.Width.Flights, At(s.From), At(s.To), s.Strips)),
         ]);
+
+    /// <summary>What a day that is too long can give way in: what sets its bound, and which changes alone are enough.</summary>
+    private IEnumerable<FormattableString> Relax(DayPlan best, ImmutableArray<WhatIf> others)
+    {
+        var (bound, closes) = (best.LowerBound, Clock(closesAt));
+        var names = best.Bound.Competitions.Select(c => competitions[c].Competition.Name).ToArray();
+        if (bound <= closesAt)
+        {
+            yield return $"A plan that ends before {closes} is not ruled out: let the search go on for longer.";
+        }
+        else if (best.Bound.Limit == DayLimit.LongestCompetition)
+        {
+            yield return $"{names[0]} alone lasts until {Clock(bound)}: begin it earlier, let fewer go on to the tableau, or move it to another day.";
+        }
+        else if (best.Bound.Limit == DayLimit.SharedFencers)
+        {
+            yield return $"{names[0]} and {names[1]} have fencers in common and last until {Clock(bound)} one after the other: put one of them on another day, or let those fencers choose.";
+        }
+        else if (best.Bound.Limit == DayLimit.Strips && referees < strips)
+        {
+            yield return $"All {referees} strips that have a referee are busy until {Clock(bound)} at best: find more referees.";
+        }
+        else if (best.Bound.Limit == DayLimit.Strips)
+        {
+            yield return $"All {strips} strips are busy until {Clock(bound)} at best: lay out more, open earlier, or take fewer entries.";
+        }
+
+        foreach (var other in others.Where(o => o.Fits))
+        {
+            if (Enough(other.Change) is { } sentence)
+            {
+                yield return sentence;
+            }
+        }
+    }
+
+    private static FormattableString? Enough(PlanChange change) => change switch
+    {
+        PlanChange.OneStripMore => $"One strip with a referee more is enough.",
+        PlanChange.TwoStripsMore => $"Two strips with referees more are enough.",
+        PlanChange.NoClosures => $"To fence on through the break is enough, if everybody is relieved in turn.",
+        PlanChange.OpenAnHourEarlier => $"To open an hour earlier is enough.",
+        _ => null,
+    };
+
+    private static string Clock(int minute) => TimeSpan.FromMinutes(minute).ToString(@"hh\:mm", CultureInfo.InvariantCulture);
 
     /// <summary>
     /// Each is searched for anew. A day with less is never told to end before the plan, nor one with more after it: what
@@ -211,7 +316,7 @@ internal sealed class DayPlanning
 
     private WhatIf If(PlanChange change, int planned, bool worse, int withStrips, int withReferees, int late = 0, bool lunch = true, int earlier = 0)
     {
-        var found = DayPlanner.Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), wanted.Steps / 2).EndsAt;
+        var found = new DayPlanner().Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), wanted.Steps / 2).EndsAt;
         var end = worse ? Math.Max(planned, found) : Math.Min(planned, found);
         return new WhatIf(change, At(end), end <= closesAt);
     }

@@ -1,3 +1,5 @@
+using System.Net.ServerSentEvents;
+using System.Runtime.CompilerServices;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
@@ -9,19 +11,88 @@ namespace BoutDesk.Api.Planning;
 
 internal static class PlanRoutes
 {
-    public static void MapPlans(this IEndpointRouteBuilder app) =>
-        app.MapGroup("/api/tournaments/{tournamentId}/plan").WithTags("Planning").MapPost("", PlanAsync).Needs(PassKind.Desk)
+    // Often enough for an eye, and rarely enough for a bad network.
+    private static readonly TimeSpan TellEvery = TimeSpan.FromMilliseconds(200);
+
+    public static void MapPlans(this IEndpointRouteBuilder app)
+    {
+        var plan = app.MapGroup("/api/tournaments/{tournamentId}/plan").WithTags("Planning");
+        plan.MapPost("", PlanAsync).Needs(PassKind.Desk)
             .Does(
                 "planDay",
                 "Plan the day: when each competition is fenced on which strips, and when the day ends",
-                "From the entries and the formulas, and from what the body says of the hall. Nothing is kept: the same body gives the same plan, as long as the entries are the same. A bound says how much earlier a plan could end at best, and whatIf when it would end if something were otherwise.")
-            .Produces<PlanView>(200).Writes();
+                "From the entries and the formulas, and from what the body says of the hall. Nothing is kept: the same body gives the same plan, as long as the entries are the same. A bound says how much earlier a plan could end at best and what sets it, whatIf when it would end if something were otherwise, relax what to change if the hall closes before. With prove an exact solver goes on from the search, where it is installed. Asked for text/event-stream, it tells how the search comes on; who has seen enough hangs up, and asks again with stopAfter for the best plan by then.")
+            .Produces<PlanView>(200, Formats.Json, "text/event-stream").Writes(406);
+        plan.MapGet("", KeptAsync)
+            .Does("getPlan", "The plan that is kept").Shows<KeptPlanView>(404);
+        plan.MapGet("/stages", StagesAsync)
+            .Does("listPlanStages", "The stages of the plan that is kept, in the order of their beginning; none when no plan is kept").Lists<KeptStageView>(404);
+        plan.MapPut("", KeepAsync).Needs(PassKind.Desk)
+            .Does("keepPlan", "Plan the day and keep the plan", "The body is that of planDay, and the plan is the same. It stays as it is when entries change; keep it anew for another.")
+            .Produces<KeptPlanView>(200).Writes(412);
+        plan.MapDelete("", GiveUpAsync).Needs(PassKind.Desk)
+            .Does("givePlanUp", "Give up the plan that is kept").Produces(204).Writes(412);
+    }
 
     /// <summary>The competitions of a tournament, in the order of the programme.</summary>
     public static async Task<Competition[]> CompetitionsAsync(IQuerySession session, Tournament tournament, CancellationToken cancellation) =>
         [.. (await session.LoadManyAsync<Competition>(cancellation, [.. tournament.Competitions])).OrderBy(c => tournament.Competitions.IndexOf(c.Id))];
 
-    private static async Task<IResult> PlanAsync(string tournamentId, PlanDay body, Organiser organiser, CancellationToken cancellation)
+    /// <summary>How a search comes on, as server-sent events, until it is at its end or nobody listens any more.</summary>
+    public static IResult Follow(DayPlanning planning) => TypedResults.ServerSentEvents(TellAsync(planning));
+
+    private static async IAsyncEnumerable<SseItem<PlanProgress>> TellAsync(DayPlanning planning, [EnumeratorCancellation] CancellationToken cancellation = default)
+    {
+        var told = TimeProvider.System.GetTimestamp();
+        foreach (var come in planning.Progress())
+        {
+            cancellation.ThrowIfCancellationRequested();
+            if (come.Tried == 0 || come.Done || TimeProvider.System.GetElapsedTime(told) >= TellEvery)
+            {
+                told = TimeProvider.System.GetTimestamp();
+                yield return new SseItem<PlanProgress>(come, "progress");
+                // Lets what was told go out before the search goes on.
+                await Task.Yield();
+            }
+        }
+    }
+
+    private static async Task<IResult> PlanAsync(string tournamentId, PlanDay body, HttpContext http, Organiser organiser)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
+        {
+            return Problem.NotFound("tournament");
+        }
+
+        var (planning, problem) = DayPlanning.Of(tournament, await CompetitionsAsync(session, tournament, http.RequestAborted), body);
+        if (problem is not null)
+        {
+            return problem;
+        }
+
+        return http.Request.GetTypedHeaders().Accept.Any(a => a.MediaType == "text/event-stream")
+            ? Follow(planning!)
+            : Results.Json(planning!.Plan(), JsonSetup.Options);
+    }
+
+    private static async Task<IResult> KeptAsync(string tournamentId, HttpContext http, Organiser organiser)
+    {
+        await using var session = organiser.Read();
+        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
+        {
+            return Problem.NotFound("tournament");
+        }
+
+        if (tournament.Plan is not { } plan)
+        {
+            return new Problem(ProblemKinds.NotFound, $"No plan is kept for this day. Plan the day, and keep the plan.");
+        }
+
+        return new Fresh<KeptPlanView>(KeptPlanView.Of(plan, await CompetitionsAsync(session, tournament, http.RequestAborted)), tournament.Version);
+    }
+
+    private static async Task<IResult> StagesAsync(string tournamentId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
         if (await session.LoadAsync<Tournament>(tournamentId, cancellation) is not { } tournament)
@@ -29,7 +100,52 @@ internal static class PlanRoutes
             return Problem.NotFound("tournament");
         }
 
-        var (plan, problem) = DayPlanning.Of(tournament, await CompetitionsAsync(session, tournament, cancellation), body);
-        return problem is not null ? problem : Results.Json(plan, JsonSetup.Options);
+        return new FreshList<KeptStageView>(
+            tournament.Plan is { } plan ? KeptPlanView.Of(plan, await CompetitionsAsync(session, tournament, cancellation)).Stages : [],
+            s => $"{s.CompetitionId} {s.Kind} {s.Round}",
+            new Page(limit, after),
+            $"{tournament.Name} plan");
     }
+
+    private static Task<IResult> KeepAsync(string tournamentId, PlanDay body, HttpContext http, Commands commands) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament)
+            {
+                return Problem.NotFound("tournament");
+            }
+
+            if (ETags.Mismatch(http.Request, tournament.Version) is { } stale)
+            {
+                return stale;
+            }
+
+            var competitions = await CompetitionsAsync(ledger.Session, tournament, http.RequestAborted);
+            var (planning, problem) = DayPlanning.Of(tournament, competitions, body);
+            if (problem is not null)
+            {
+                return problem;
+            }
+
+            ledger.Keep(tournament.KeepPlan(planning!.ToKeep()));
+            var now = ledger.Now<Tournament>(tournamentId);
+            return Answer.Ok(KeptPlanView.Of(now.Plan!, competitions)).WithVersion(now.Version);
+        });
+
+    private static Task<IResult> GiveUpAsync(string tournamentId, HttpContext http, Commands commands) =>
+        commands.RunAsync(http, async ledger =>
+        {
+            if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament)
+            {
+                return Problem.NotFound("tournament");
+            }
+
+            if (ETags.Mismatch(http.Request, tournament.Version) is { } stale)
+            {
+                return stale;
+            }
+
+            ledger.Keep(tournament.GivePlanUp());
+            return new Answer(StatusCodes.Status204NoContent, null);
+        });
 }

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Planning;
 
 namespace BoutDesk.Api.Planning;
@@ -12,6 +13,8 @@ namespace BoutDesk.Api.Planning;
 /// <param name="Competitions">What is known better than the tournament knows it; competitions that are not named are planned by their entries.</param>
 /// <param name="Steps">How many changes are tried, 0 to 1000000; a hundred thousand take some tenths of a second.</param>
 /// <param name="Seed">The seed of the search, 0 to 2^53 - 1: the same day and seed give the same plan.</param>
+/// <param name="StopAfter">Stop after so many changes, 0 to steps, and take the best plan so far; left out, the search goes on to its end.</param>
+/// <param name="Prove">Whether an exact solver goes on from the search, for at most a second for each 20000 steps; not with stopAfter.</param>
 public sealed record PlanDay(
     string OpensAt,
     string ClosesAt,
@@ -20,7 +23,9 @@ public sealed record PlanDay(
     ImmutableArray<ClosedSpan>? Closures = null,
     ImmutableArray<ExpectedCompetition>? Competitions = null,
     int Steps = 100_000,
-    long Seed = 1);
+    long Seed = 1,
+    int? StopAfter = null,
+    bool Prove = false);
 
 /// <summary>A time in which nothing is fenced; what is under way goes on after it.</summary>
 /// <param name="From">When it begins, such as 12:00.</param>
@@ -42,11 +47,13 @@ public sealed record ExpectedCompetition(
     decimal? EliminationBoutMinutes = null,
     bool? Young = null);
 
-/// <summary>A plan of a day. It is worked out anew each time, and nothing of it is kept.</summary>
+/// <summary>A plan of a day. It is worked out anew each time; to keep it, PUT what was asked.</summary>
 /// <param name="EndsAt">When the last bout ends.</param>
 /// <param name="ClosesAt">When the hall closes.</param>
 /// <param name="Fits">Whether it ends before the hall closes.</param>
 /// <param name="LowerBound">A moment before which no plan of this model ends.</param>
+/// <param name="GapPercent">By how much later than the lower bound it ends, in percent of the time from opening to that bound.</param>
+/// <param name="BoundBy">What sets the lower bound.</param>
 /// <param name="EndIsLeast">Whether no plan of this model ends earlier.</param>
 /// <param name="YoungWaitMinutes">Minutes that competitions for the young wait, before their first stage and between stages.</param>
 /// <param name="Strips">How many strips it was planned with.</param>
@@ -55,12 +62,15 @@ public sealed record ExpectedCompetition(
 /// <param name="EnteredTwice">Competitions that have fencers in common, and so do not overlap.</param>
 /// <param name="NotPlanned">Competitions without two fencers, which are left out.</param>
 /// <param name="WhatIf">When it would end if something were otherwise.</param>
+/// <param name="Relax">If it does not fit: what to change, in sentences.</param>
 /// <param name="Caution">What to keep in mind.</param>
 public sealed record PlanView(
     DateTimeOffset EndsAt,
     DateTimeOffset ClosesAt,
     bool Fits,
     DateTimeOffset LowerBound,
+    decimal GapPercent,
+    BoundBy BoundBy,
     bool EndIsLeast,
     int YoungWaitMinutes,
     int Strips,
@@ -69,7 +79,69 @@ public sealed record PlanView(
     ImmutableArray<EnteredTwice> EnteredTwice,
     ImmutableArray<string> NotPlanned,
     ImmutableArray<WhatIf> WhatIf,
+    ImmutableArray<FormattableString> Relax,
     FormattableString Caution);
+
+/// <summary>What keeps a day from ending before its lower bound.</summary>
+/// <param name="Limit">What it is.</param>
+/// <param name="Competitions">The competitions concerned; none with a proof.</param>
+public sealed record BoundBy(DayLimit Limit, ImmutableArray<string> Competitions);
+
+/// <summary>How far a search has come.</summary>
+/// <param name="Tried">How many changes were tried.</param>
+/// <param name="Of">How many will be tried at most.</param>
+/// <param name="EndsAt">When the best plan so far ends.</param>
+/// <param name="LowerBound">A moment before which no plan ends.</param>
+/// <param name="YoungWaitMinutes">How long competitions for the young wait in it.</param>
+/// <param name="Done">Whether the search is at its end.</param>
+public sealed record PlanProgress(int Tried, int Of, DateTimeOffset EndsAt, DateTimeOffset LowerBound, int YoungWaitMinutes, bool Done);
+
+/// <summary>A plan that is kept.</summary>
+/// <param name="OpensAt">From when can be fenced.</param>
+/// <param name="ClosesAt">When the hall closes.</param>
+/// <param name="Strips">How many strips it was made for.</param>
+/// <param name="Referees">How many referees it was made for.</param>
+/// <param name="Closures">When nothing is fenced.</param>
+/// <param name="EndsAt">When the last bout ends.</param>
+/// <param name="LowerBound">A moment before which no plan ended.</param>
+/// <param name="Stages">All stages, in the order of their beginning.</param>
+public sealed record KeptPlanView(
+    DateTimeOffset OpensAt,
+    DateTimeOffset ClosesAt,
+    int Strips,
+    int Referees,
+    ImmutableArray<KeptClosure> Closures,
+    DateTimeOffset EndsAt,
+    DateTimeOffset LowerBound,
+    ImmutableArray<KeptStageView> Stages)
+{
+    /// <summary>The plan of a tournament as it is shown.</summary>
+    internal static KeptPlanView Of(KeptPlan plan, IEnumerable<Competition> competitions)
+    {
+        var names = competitions.ToDictionary(c => c.Id, c => c.Name);
+        return new KeptPlanView(
+            plan.OpensAt,
+            plan.ClosesAt,
+            plan.Strips,
+            plan.Referees,
+            plan.Closures,
+            plan.EndsAt,
+            plan.LowerBound,
+            [.. plan.Stages.Select(s => new KeptStageView(s.CompetitionId, names[s.CompetitionId], s.Kind, s.Round, s.Flights, s.From, s.To, string.Join(' ', s.Strips)))]);
+    }
+}
+
+/// <summary>A stage of a kept plan.</summary>
+/// <param name="CompetitionId">The competition.</param>
+/// <param name="Name">Its name.</param>
+/// <param name="Kind">What is fenced.</param>
+/// <param name="Round">The pool round, from 1; 0 in the elimination.</param>
+/// <param name="Flights">For pools: in how many turns they are fenced.</param>
+/// <param name="From">When it begins.</param>
+/// <param name="To">When it ends.</param>
+/// <param name="Strips">The numbers of its strips, from 1, with spaces between them.</param>
+public sealed record KeptStageView(
+    string CompetitionId, string Name, StageKind Kind, int Round, int Flights, DateTimeOffset From, DateTimeOffset To, string Strips);
 
 /// <summary>A competition of a plan.</summary>
 /// <param name="CompetitionId">The competition.</param>

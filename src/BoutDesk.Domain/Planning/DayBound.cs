@@ -1,35 +1,62 @@
+using System.Collections.Immutable;
+
 namespace BoutDesk.Domain.Planning;
 
-/// <summary>A moment before which no plan of a day can end.</summary>
-internal static class DayBound
+/// <summary>What keeps a day from ending earlier.</summary>
+public enum DayLimit
 {
-    /// <summary>The bound as a minute of the day.</summary>
-    public static int Of(DayToPlan day, TimeAxis axis)
-    {
-        var ready = day.Competitions.Select(c => axis.SlotAtOrAfter(c.NotBefore)).ToArray();
-        var bound = 0;
+    /// <summary>A competition needs so long on as many strips as it can use, which are fewer than there are.</summary>
+    LongestCompetition,
 
+    /// <summary>All bouts that are left from some moment on, or those of one competition, fill all strips.</summary>
+    Strips,
+
+    /// <summary>Two competitions with a fencer in common are fenced one after the other.</summary>
+    SharedFencers,
+
+    /// <summary>An exact solver has shown it, without one reason.</summary>
+    Proof,
+}
+
+/// <summary>A moment before which no plan of a day can end, and why.</summary>
+/// <param name="Minute">The moment as a minute of the day.</param>
+/// <param name="Limit">What sets it.</param>
+/// <param name="Competitions">The places of the competitions concerned in the list of the day, from 0; with <see cref="DayLimit.Proof"/> none.</param>
+public sealed record DayBound(int Minute, DayLimit Limit, ImmutableArray<int> Competitions)
+{
+    /// <summary>The largest of what the strips allow in all, what the longest competition needs, and what two that share a fencer need; of equal ones the first that is named in <see cref="DayLimit"/>.</summary>
+    /// <param name="day">The day, with at least one competition.</param>
+    public static DayBound Of(DayToPlan day)
+    {
+        var axis = new TimeAxis(day.OpensAt, day.Closures);
+        var ready = day.Competitions.Select(c => axis.SlotAtOrAfter(c.NotBefore)).ToArray();
+        var (slot, limit, competitions) = Bounds(day, ready).MaxBy(b => (b.Slot, -(int)b.Limit));
+        return new DayBound(axis.EndAt(slot), limit, competitions);
+    }
+
+    private static IEnumerable<(int Slot, DayLimit Limit, ImmutableArray<int> Competitions)> Bounds(DayToPlan day, int[] ready)
+    {
         // Nobody ends before what he needs at his widest.
         for (var c = 0; c < ready.Length; c++)
         {
-            bound = Math.Max(bound, ready[c] + TimeAxis.Slots(day.Competitions[c].LeastMinutes));
+            // Where a stage could use every strip there is, more of them might help.
+            var limit = day.Competitions[c].Stages.Any(s => s.Widths[^1].Strips == day.Capacity) ? DayLimit.Strips : DayLimit.LongestCompetition;
+            yield return (ready[c] + TimeAxis.Slots(day.Competitions[c].LeastMinutes), limit, [c]);
         }
 
         // All who begin from some moment on share the strips from there.
         foreach (var from in ready.Distinct())
         {
-            var work = Enumerable.Range(0, ready.Length).Where(c => ready[c] >= from)
-                .Sum(c => day.Competitions[c].Stages.Sum(s => s.Widths.Min(w => w.Strips * TimeAxis.Slots(w.Minutes))));
-            bound = Math.Max(bound, from + ((work + day.Capacity - 1) / day.Capacity));
+            ImmutableArray<int> later = [.. Enumerable.Range(0, ready.Length).Where(c => ready[c] >= from)];
+            var work = later.Sum(c => day.Competitions[c].Stages.Sum(s => s.Widths.Min(w => w.Strips * TimeAxis.Slots(w.Minutes))));
+            yield return (from + ((work + day.Capacity - 1) / day.Capacity), DayLimit.Strips, later);
         }
 
         // Of two that share a fencer one is fenced at a time.
         foreach (var (first, second) in day.Shared.Where(s => s.First != s.Second))
         {
             var fenced = new[] { first, second }.Sum(c => day.Competitions[c].Stages.Sum(s => TimeAxis.Slots(s.Widths[^1].Minutes)));
-            bound = Math.Max(bound, Math.Min(ready[first], ready[second]) + fenced + TimeAxis.Slots(DayToPlan.TurnRound));
+            yield return (Math.Min(ready[first], ready[second]) + fenced + TimeAxis.Slots(DayToPlan.TurnRound), DayLimit.SharedFencers, [first, second]);
         }
-
-        return axis.EndAt(bound);
     }
 }

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using BoutDesk.Domain.Seeding;
 
 namespace BoutDesk.Domain.Planning;
@@ -19,7 +20,7 @@ namespace BoutDesk.Domain.Planning;
 /// in all, what the longest competition needs, and what competitions that share a fencer need one after the other.
 /// </para>
 /// </remarks>
-public static class DayPlanner
+public sealed class DayPlanner : IDayPlanner
 {
     /// <summary>So many changes lie between two plans that are told.</summary>
     public const int Batch = 100;
@@ -29,7 +30,7 @@ public static class DayPlanner
     /// <param name="seed">The seed of the search.</param>
     /// <param name="steps">How many changes are tried at most, at least 0.</param>
     /// <exception cref="ArgumentException">There is no competition, or a stage asks for more strips than can be in use.</exception>
-    public static IEnumerable<DayPlan> Plans(DayToPlan day, DrawSeed seed, int steps)
+    public IEnumerable<DayPlan> Plans(DayToPlan day, DrawSeed seed, int steps)
     {
         if (day.Competitions.IsEmpty || day.Competitions.Any(c => c.Stages.Any(s => s.Widths.Any(w => w.Strips > day.Capacity))))
         {
@@ -39,12 +40,23 @@ public static class DayPlanner
         return Searching(new PlanSearch(day, seed.Lots(), steps), steps);
     }
 
-    /// <summary>The last of these plans.</summary>
+    /// <summary>The plan that puts stages at their earliest place, one after the other.</summary>
     /// <param name="day">The day.</param>
-    /// <param name="seed">The seed of the search.</param>
-    /// <param name="steps">How many changes are tried at most, at least 0.</param>
-    /// <exception cref="ArgumentException">There is no competition, or a stage asks for more strips than can be in use.</exception>
-    public static DayPlan Best(DayToPlan day, DrawSeed seed, int steps) => Plans(day, seed, steps).Last();
+    /// <param name="order">The order: a competition by its place in the list, from 0, as often as it has stages.</param>
+    /// <param name="widths">For each competition the place of the width of each of its stages, from 0.</param>
+    /// <param name="bound">What no plan can end before.</param>
+    /// <exception cref="ArgumentException">The order does not name each competition as often as it has stages.</exception>
+    public static DayPlan InOrder(DayToPlan day, ImmutableArray<int> order, ImmutableArray<ImmutableArray<int>> widths, DayBound bound)
+    {
+        if (!order.Order().SequenceEqual(day.Competitions.SelectMany((c, i) => Enumerable.Repeat(i, c.Stages.Length))))
+        {
+            throw new ArgumentException("An order names each competition as often as it has stages.", nameof(order));
+        }
+
+        var schedule = new Schedule(day);
+        int[][] chosen = [.. widths.Select(w => w.ToArray())];
+        return schedule.ToPlan(chosen, schedule.Place([.. order], chosen), bound);
+    }
 
     private static IEnumerable<DayPlan> Searching(PlanSearch search, int steps)
     {

@@ -62,10 +62,13 @@ public sealed record PlannedStage(int Competition, int Stage, StageWidth Width, 
 /// <summary>A plan of a day.</summary>
 /// <param name="Stages">All stages, in the order of their beginning.</param>
 /// <param name="EndsAt">The minute of the day at which the last one ends.</param>
-/// <param name="LowerBound">A minute before which no plan of this model can end.</param>
+/// <param name="Bound">What no plan of this model can end before.</param>
 /// <param name="YoungWait">Minutes that competitions for the young spend between their stages and before their first beyond what is needed.</param>
-public sealed record DayPlan(ImmutableArray<PlannedStage> Stages, int EndsAt, int LowerBound, int YoungWait)
+public sealed record DayPlan(ImmutableArray<PlannedStage> Stages, int EndsAt, DayBound Bound, int YoungWait)
 {
+    /// <summary>A minute before which no plan of this model can end.</summary>
+    public int LowerBound => Bound.Minute;
+
     /// <summary>Whether no plan of this model ends earlier.</summary>
     public bool EndIsLeast => EndsAt == LowerBound;
 }

@@ -18,7 +18,7 @@ internal sealed class PlanSearch
     private readonly LotSequence lots;
     private readonly int[] order;
     private readonly int[][] widths;
-    private readonly int lowerBound;
+    private readonly DayBound bound;
     private readonly int steps;
     private int done;
     private Cost cost;
@@ -33,9 +33,8 @@ internal sealed class PlanSearch
         this.day = day;
         this.lots = lots;
         this.steps = steps;
-        var axis = new TimeAxis(day.OpensAt, day.Closures);
-        schedule = new Schedule(day, axis);
-        lowerBound = DayBound.Of(day, axis);
+        schedule = new Schedule(day);
+        bound = DayBound.Of(day);
 
         // The first plan: the longest first, each on the strips that its share of the work comes to.
         var work = day.Competitions.Select(c => c.Stages.Sum(s => s.Widths[0].Minutes)).ToArray();
@@ -46,7 +45,7 @@ internal sealed class PlanSearch
         ];
         widths = [.. day.Competitions.Select((c, i) => c.Stages.Select(s => WidthFor(s, day.Capacity * work[i] / Math.Max(1, work.Sum()))).ToArray())];
         cost = bestCost = schedule.Place(order, widths);
-        Best = schedule.ToPlan(widths, bestCost, lowerBound);
+        Best = schedule.ToPlan(widths, bestCost, bound);
     }
 
     /// <summary>The best plan so far.</summary>
@@ -89,7 +88,7 @@ internal sealed class PlanSearch
         if (now.CompareTo(bestCost) < 0)
         {
             bestCost = now;
-            Best = schedule.ToPlan(widths, bestCost, lowerBound);
+            Best = schedule.ToPlan(widths, bestCost, bound);
         }
     }
 

@@ -23,10 +23,10 @@ internal sealed class Schedule
     private int[] used;
     private int usedTo;
 
-    public Schedule(DayToPlan day, TimeAxis axis)
+    public Schedule(DayToPlan day)
     {
         this.day = day;
-        this.axis = axis;
+        axis = new TimeAxis(day.OpensAt, day.Closures);
         ready = [.. day.Competitions.Select(c => axis.SlotAtOrAfter(c.NotBefore))];
         partners =
         [
@@ -65,7 +65,7 @@ internal sealed class Schedule
     }
 
     /// <summary>The plan as it was placed last, with what it cost.</summary>
-    public DayPlan ToPlan(int[][] widths, Cost cost, int lowerBound)
+    public DayPlan ToPlan(int[][] widths, Cost cost, DayBound bound)
     {
         var stages = spans.SelectMany((of, c) => of.Select((span, s) => (Competition: c, Stage: s, span.From, span.To)))
             .OrderBy(s => s.From).ThenBy(s => s.Competition).ThenBy(s => s.Stage).ToArray();
@@ -84,7 +84,7 @@ internal sealed class Schedule
             planned.Add(new PlannedStage(competition, stage, width, axis.BeginOf(from), axis.EndAt(to), [.. strips.Select(s => s + 1)]));
         }
 
-        return new DayPlan(planned.MoveToImmutable(), axis.EndAt(cost.End), lowerBound, cost.YoungWait * StageToPlan.Grid);
+        return new DayPlan(planned.MoveToImmutable(), axis.EndAt(cost.End), bound, cost.YoungWait * StageToPlan.Grid);
     }
 
     /// <summary>The slots that a competition takes with these widths when nothing holds it up.</summary>

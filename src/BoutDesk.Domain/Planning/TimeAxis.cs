@@ -2,12 +2,15 @@ using System.Collections.Immutable;
 
 namespace BoutDesk.Domain.Planning;
 
-/// <summary>The time in which can be fenced, in slots of <see cref="StageToPlan.Grid"/> minutes, closures cut out.</summary>
-internal sealed class TimeAxis
+/// <summary>The time of a day in which can be fenced, in slots of <see cref="StageToPlan.Grid"/> minutes numbered from 0, closures cut out.</summary>
+public sealed class TimeAxis
 {
     private readonly int opensAt;
     private readonly ImmutableArray<(int From, int To)> closures;
 
+    /// <summary>Makes the axis of a day.</summary>
+    /// <param name="opensAt">The minute of the day from which can be fenced; the first slot begins at it or at the next multiple of the grid.</param>
+    /// <param name="closures">When nothing is fenced, in any order; they may overlap.</param>
     public TimeAxis(int opensAt, ImmutableArray<Closure> closures)
     {
         this.opensAt = Up(opensAt);

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Planning;
 
 namespace BoutDesk.Domain.Tournaments;
 
@@ -38,6 +39,13 @@ public sealed record EquipmentRulesBrought(EquipmentRules Rules) : ITournamentEv
 
 /// <summary>The equipment rules of the tournament were given up for the usual ones.</summary>
 public sealed record EquipmentRulesGivenUp : ITournamentEvent;
+
+/// <summary>A plan was kept for the day; one that was kept before is replaced.</summary>
+/// <param name="Plan">The plan.</param>
+public sealed record DayPlanKept(KeptPlan Plan) : ITournamentEvent;
+
+/// <summary>The plan that was kept was given up.</summary>
+public sealed record DayPlanGivenUp : ITournamentEvent;
 
 /// <summary>What is announced to everybody who follows a tournament.</summary>
 /// <param name="Id">The identifier.</param>
@@ -86,6 +94,9 @@ public sealed record Tournament
     /// <summary>The equipment rules in force.</summary>
     public EquipmentRules EquipmentRules => BroughtRules ?? EquipmentRules.Usual;
 
+    /// <summary>The plan that the day is meant to follow, or null when none is kept.</summary>
+    public KeptPlan? Plan { get; init; }
+
     /// <summary>How many events it was folded from, from 1.</summary>
     public int Version { get; init; }
 
@@ -111,6 +122,13 @@ public sealed record Tournament
 
     /// <summary>Gives the rules that were brought up for the usual ones. Where none were brought nothing changes.</summary>
     public Decision GiveRulesUp() => BroughtRules is null ? Decision.Nothing : Decision.Accept(Id, new EquipmentRulesGivenUp());
+
+    /// <summary>Keeps a plan for the day in place of any other.</summary>
+    /// <param name="plan">The plan.</param>
+    public Decision KeepPlan(KeptPlan plan) => Decision.Accept(Id, new DayPlanKept(plan));
+
+    /// <summary>Gives up the plan that is kept. Where none is nothing changes.</summary>
+    public Decision GivePlanUp() => Plan is null ? Decision.Nothing : Decision.Accept(Id, new DayPlanGivenUp());
 
     /// <summary>The tournament after one more event.</summary>
     /// <param name="tournament">The tournament before it, or null before the first.</param>
@@ -148,6 +166,8 @@ public sealed record Tournament
             AnnouncementTakenDown down => tournament with { Announcements = [.. tournament.Announcements.Where(a => a.Id != down.AnnouncementId)] },
             EquipmentRulesBrought brought => tournament with { BroughtRules = brought.Rules },
             EquipmentRulesGivenUp => tournament with { BroughtRules = null },
+            DayPlanKept kept => tournament with { Plan = kept.Plan },
+            DayPlanGivenUp => tournament with { Plan = null },
             CompetitionAdded added => tournament with { Competitions = tournament.Competitions.Add(added.CompetitionId) },
             _ => throw new InvalidOperationException($"A tournament knows no event {happened.GetType().Name}."),
         };

@@ -7,6 +7,7 @@ using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.LoanKit;
+using BoutDesk.Domain.Planning;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Standings;
 using BoutDesk.Domain.Tournaments;
@@ -29,6 +30,8 @@ public class EventContractTests
         Pools = new PoolFormula { Size = 6, Touches = 4, Minutes = 2, Rounds = 2, Promote = new Promotion { Percent = 80 }, Exempt = 4, SeparateBy = [AffiliationKind.Country, AffiliationKind.Club] },
         Elimination = new EliminationFormula { Touches = 10, Periods = 2, Minutes = 3, ThirdPlace = ThirdPlace.Bout },
     };
+
+    private static readonly DateTimeOffset Morning = new(2026, 11, 28, 9, 0, 0, TimeSpan.FromHours(1));
 
     private static readonly EntrantDetails Details = new("Marchetti", "Noé", "Salle Étoile", "FRA", 17, Hand.Left, 2011);
 
@@ -53,6 +56,16 @@ public class EventContractTests
                 new EquipmentLimit(EquipmentItem.Weapon, Measure.GuardGauge, LimitRelation.Passes, "§ 4", Certainty.FromMemory, Gauge: "12 cm", Weapon: Weapon.Foil),
             ])),
         ["equipment-rules-given-up"] = new EquipmentRulesGivenUp(),
+        ["day-plan-kept"] = new DayPlanKept(new KeptPlan(
+            Morning,
+            Morning.AddHours(9),
+            6,
+            5,
+            [new KeptClosure(Morning.AddHours(3), Morning.AddHours(4))],
+            Morning.AddHours(8),
+            Morning.AddHours(7.5),
+            [new KeptStage("a-1", StageKind.Pools, 1, 2, Morning, Morning.AddHours(2), [1, 2]), new KeptStage("a-1", StageKind.LastEight, 0, 1, Morning.AddHours(3), Morning.AddHours(8), [4])])),
+        ["day-plan-given-up"] = new DayPlanGivenUp(),
 
         ["competition-opened"] = new CompetitionOpened("a", "Women's épée", Weapon.Epee, Category.Women, "senior", Formula),
         ["competition-opened.defaults"] = new CompetitionOpened("a", "Open sabre", Weapon.Sabre, Category.Mixed, "veteran", new Formula()),

@@ -39,6 +39,9 @@ public sealed class StoredDay : IAsyncLifetime
         await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{Tournament}/equipment-rules", own, HttpStatusCode.OK);
         await desk.SendAsync(HttpMethod.Delete, $"/api/tournaments/{Tournament}/equipment-rules", null, HttpStatusCode.OK);
 
+        await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{Tournament}/plan", new { opensAt = "09:00", closesAt = "18:00", strips = 2, steps = 0 }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Delete, $"/api/tournaments/{Tournament}/plan", null, HttpStatusCode.NoContent);
+
         await LendAsync(desk, entrants[0].Id());
 
         await desk.SendAsync(HttpMethod.Delete, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);

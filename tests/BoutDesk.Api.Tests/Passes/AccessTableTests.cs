@@ -47,6 +47,8 @@ public class AccessTableTests : IClassFixture<Hall>
         ["takeWaiverBack"] = Desks,
         ["setEquipmentGate"] = Desks,
         ["planDay"] = Desks,
+        ["keepPlan"] = Desks,
+        ["givePlanUp"] = Desks,
         ["bringEquipmentRules"] = Desks,
         ["giveEquipmentRulesUp"] = Desks,
         ["addKit"] = [.. Desks, "armourer"],
@@ -85,7 +87,7 @@ public class AccessTableTests : IClassFixture<Hall>
 
     private static readonly string[] Public =
     [
-        "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment", "getEquipmentTable", "getEquipmentRules", "getBoutEquipment",
+        "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment", "getEquipmentTable", "getEquipmentRules", "getBoutEquipment", "getPlan", "listPlanStages",
         "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
         "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces", "checkStrip", "planHall", "calculateKitSize",
     ];

@@ -1,4 +1,5 @@
 using System.Net;
+using System.Net.Http.Json;
 using System.Text.Json.Nodes;
 using Xunit;
 
@@ -66,6 +67,7 @@ public class PlanTests
     [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "competitions": [{ "id": "x" }] }""", "competitions[0].id")]
     [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "steps": 1000001 }""", "steps")]
     [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "seed": -1 }""", "seed")]
+    [InlineData("""{ "opensAt": "09:00", "closesAt": "18:00", "strips": 2, "steps": 10, "stopAfter": 11 }""", "stopAfter")]
     public async Task What_cannot_be_planned_is_said_at_its_field(string body, string field)
     {
         var tournament = await desk.TournamentAsync();
@@ -82,6 +84,96 @@ public class PlanTests
         await desk.CompetitionAsync(2, tournamentId: tournament, checkIn: false);
         var problem = await desk.RefusedAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/plan", new { opensAt = "09:00", closesAt = "18:00", strips = 2 }, 400, "invalid-input");
         Assert.Contains("at least 3 fencers", problem.Text("detail"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_plan_is_kept_stays_as_it_is_and_is_given_up()
+    {
+        var tournament = await desk.TournamentAsync();
+        var address = $"/api/tournaments/{tournament}/plan";
+        await desk.RefusedAsync(HttpMethod.Get, address, null, 404, "not-found");
+        var competition = await desk.CompetitionAsync(30, "foil", tournamentId: tournament, checkIn: false);
+        var asked = new { opensAt = "09:00", closesAt = "18:00", strips = 4, closures = new[] { new { from = "12:30", to = "13:15" } }, steps = 1000 };
+        var plan = await PlanAsync(tournament, asked);
+        var kept = await desk.SendAsync(HttpMethod.Put, address, asked, HttpStatusCode.OK);
+        Assert.Equal(plan.Text("endsAt"), kept.Text("endsAt"));
+        Assert.Equal(plan.Text("lowerBound"), kept.Text("lowerBound"));
+        Assert.Equal(
+            plan.Items("competitions")[0].Items("stages").Select(s => (s.Text("kind"), s.Text("from"), s.Text("to"), string.Join(' ', s["strips"]!.AsArray()))),
+            kept.Items("stages").Select(s => (s.Text("kind"), s.Text("from"), s.Text("to"), s.Text("strips"))));
+
+        await desk.CompetitionAsync(40, "epee", tournamentId: tournament, checkIn: false);
+        var read = await desk.AskAsync(HttpMethod.Get, address);
+        Assert.Equal(kept.ToJsonString(), JsonNode.Parse(read.Body)!.ToJsonString());
+        var csv = await desk.AskAsync(HttpMethod.Get, address + "/stages?format=csv");
+        Assert.Contains($"{competition},", csv.Body, StringComparison.Ordinal);
+
+        await desk.RefusedAsync(HttpMethod.Put, address, new { opensAt = "09:00", closesAt = "08:00", strips = 4 }, 400, "invalid-input");
+        await desk.RefusedAsync(HttpMethod.Put, address, asked, 412, "stale", ("If-Match", "\"1\""));
+        await desk.SendAsync(HttpMethod.Delete, address, null, HttpStatusCode.NoContent);
+        await desk.SendAsync(HttpMethod.Delete, address, null, HttpStatusCode.NoContent);
+        await desk.RefusedAsync(HttpMethod.Get, address, null, 404, "not-found");
+    }
+
+    [Fact]
+    public async Task A_search_tells_how_it_comes_on_and_stopped_gives_the_plan_there_was()
+    {
+        var tournament = await desk.TournamentAsync();
+        foreach (var (fencers, weapon) in new[] { (40, "foil"), (33, "epee"), (27, "sabre"), (19, "foil") })
+        {
+            await desk.CompetitionAsync(fencers, weapon, tournamentId: tournament, checkIn: false);
+        }
+
+        using var request = new HttpRequestMessage(HttpMethod.Post, $"/api/tournaments/{tournament}/plan")
+        {
+            Content = JsonContent.Create(new { opensAt = "09:00", closesAt = "18:00", strips = 6, steps = 3000 }),
+            Headers = { { "Accept", "text/event-stream" } },
+        };
+        using var answer = await desk.SendAsync(request, HttpCompletionOption.ResponseHeadersRead);
+        Assert.Equal("text/event-stream", answer.Content.Headers.ContentType?.MediaType);
+        var told = (await answer.Content.ReadAsStringAsync()).Split("\n\n", StringSplitOptions.RemoveEmptyEntries)
+            .Select(e => JsonNode.Parse(e.Split("data: ")[1])!).ToArray();
+        Assert.Equal((0, false), (told[0].Number("tried"), told[0]["done"]!.GetValue<bool>()));
+        Assert.Equal((3000, true), (told[^1].Number("tried"), told[^1]["done"]!.GetValue<bool>()));
+        Assert.Equal(told.Select(t => Time(t, "endsAt")).OrderDescending(), told.Select(t => Time(t, "endsAt")));
+        foreach (var come in told)
+        {
+            var plan = await PlanAsync(tournament, new { opensAt = "09:00", closesAt = "18:00", strips = 6, steps = 3000, stopAfter = come.Number("tried") });
+            Assert.Equal(come.Text("endsAt"), plan.Text("endsAt"));
+        }
+    }
+
+    [Fact]
+    public async Task The_exact_solver_goes_on_from_the_search()
+    {
+        var tournament = await desk.TournamentAsync();
+        foreach (var (fencers, weapon) in new[] { (30, "foil"), (25, "epee"), (14, "sabre") })
+        {
+            await desk.CompetitionAsync(fencers, weapon, tournamentId: tournament, checkIn: false);
+        }
+
+        var searched = await PlanAsync(tournament, new { opensAt = "09:00", closesAt = "18:00", strips = 5, steps = 20_000 });
+        var proven = await PlanAsync(tournament, new { opensAt = "09:00", closesAt = "18:00", strips = 5, steps = 20_000, prove = true });
+        Assert.True(Time(proven, "endsAt") <= Time(searched, "endsAt"));
+        Assert.True(Time(proven, "lowerBound") >= Time(searched, "lowerBound"));
+        await desk.RefusedAsync(
+            HttpMethod.Post, $"/api/tournaments/{tournament}/plan", new { opensAt = "09:00", closesAt = "18:00", strips = 5, prove = true, stopAfter = 100 }, 400, "invalid-input");
+    }
+
+    [Theory]
+    // Sixteen épée fencers on a single strip, with and without enough referees for four; and one competition that no strip helps.
+    [InlineData(16, 1, 1, "13:00", "strips", "All 1 strips are busy until")]
+    [InlineData(16, 4, 1, "13:00", "strips", "All 1 strips that have a referee are busy until")]
+    [InlineData(60, 40, 40, "12:00", "longestCompetition", "alone lasts until")]
+    public async Task A_day_that_is_too_long_says_what_can_give_way(int fencers, int strips, int referees, string closesAt, string limit, string sentence)
+    {
+        var tournament = await desk.TournamentAsync();
+        await desk.CompetitionAsync(fencers, "epee", tournamentId: tournament, checkIn: false);
+        var plan = await PlanAsync(tournament, new { opensAt = "09:00", closesAt, strips, referees, steps = 200 });
+        Assert.False(plan["fits"]!.GetValue<bool>());
+        Assert.Equal(limit, plan["boundBy"]!.Text("limit"));
+        Assert.Contains(sentence, plan["relax"]![0]!.GetValue<string>(), StringComparison.Ordinal);
+        Assert.Empty((await PlanAsync(tournament, new { opensAt = "00:00", closesAt = "23:59", strips = 40, steps = 0 }))["relax"]!.AsArray());
     }
 
     [Fact]

@@ -13,14 +13,14 @@ public class DayPlannerTests
     public void Every_plan_keeps_all_rules_of_the_day(int seed)
     {
         var day = Of(seed, 2 + (seed % 11), 4 + (seed % 13), referees: seed % 3 == 0 ? 3 + (seed % 13) : null, lunch: seed % 4 != 0);
-        Assert.All(DayPlanner.Plans(day, new DrawSeed(seed), 600), plan => AssertKept(day, plan));
+        Assert.All(new DayPlanner().Plans(day, new DrawSeed(seed), 600), plan => AssertKept(day, plan));
     }
 
     [Theory]
     [MemberData(nameof(Seeds))]
     public void A_plan_never_gets_worse_and_never_ends_before_its_bound(int seed)
     {
-        DayPlan[] plans = [.. DayPlanner.Plans(Of(seed, 2 + (seed % 9), 4 + (seed % 9)), new DrawSeed(seed), 1000)];
+        DayPlan[] plans = [.. new DayPlanner().Plans(Of(seed, 2 + (seed % 9), 4 + (seed % 9)), new DrawSeed(seed), 1000)];
         Assert.All(plans, p => Assert.True(p.EndsAt >= p.LowerBound));
         Assert.Equal(plans, plans.OrderByDescending(p => p.EndsAt).ThenByDescending(p => p.YoungWait));
     }
@@ -30,7 +30,7 @@ public class DayPlannerTests
     {
         var plans = Enumerable.Range(0, 2).Select(_ =>
         {
-            var plan = DayPlanner.Best(Of(7, 8, 10), new DrawSeed(3), 500);
+            var plan = new DayPlanner().Best(Of(7, 8, 10), new DrawSeed(3), 500);
             return string.Join('|', plan.Stages.Select(s => $"{s.Competition} {s.Stage} {s.From} {s.To} {string.Join(',', s.Strips)}"));
         }).ToArray();
         Assert.Equal(plans[0], plans[1]);
@@ -54,13 +54,13 @@ public class DayPlannerTests
             1440,
             [],
             seed % 2 == 0 ? [new SharedFencers(0, 1)] : []);
-        Assert.Equal(Exhaustive.EarliestEnd(day), DayPlanner.Best(day, new DrawSeed(seed), 20_000).EndsAt);
+        Assert.Equal(Exhaustive.EarliestEnd(day), new DayPlanner().Best(day, new DrawSeed(seed), 20_000).EndsAt);
     }
 
     [Fact]
     public void One_competition_ends_when_it_must()
     {
-        var plan = DayPlanner.Best(new DayToPlan([Competition("c", 24, Weapon.Foil, 8, 9 * 60)], 8, 8, 8 * 60, 20 * 60, [], []), new DrawSeed(1), 500);
+        var plan = new DayPlanner().Best(new DayToPlan([Competition("c", 24, Weapon.Foil, 8, 9 * 60)], 8, 8, 8 * 60, 20 * 60, [], []), new DrawSeed(1), 500);
         Assert.True(plan.EndIsLeast);
         Assert.Equal(9 * 60, plan.Stages[0].From);
     }
@@ -72,7 +72,7 @@ public class DayPlannerTests
         {
             var capacity = Math.Min(strips, referees);
             var day = new DayToPlan([Competition("a", 40, Weapon.Epee, capacity), Competition("b", 40, Weapon.Epee, capacity)], strips, referees, 0, 1440, [], []);
-            return DayPlanner.Best(day, new DrawSeed(1), 2000).EndsAt;
+            return new DayPlanner().Best(day, new DrawSeed(1), 2000).EndsAt;
         }
 
         Assert.Equal(EndWith(5, 5), EndWith(9, 5));
@@ -83,7 +83,7 @@ public class DayPlannerTests
     public void Nothing_begins_at_lunch_and_what_is_under_way_goes_on_after_it()
     {
         var day = new DayToPlan([Competition("c", 8, Weapon.Foil, 1, 0, formula: new Formula { Pools = new PoolFormula { Size = 8 } })], 1, 1, 11 * 60, 20 * 60, [new Closure(12 * 60, 13 * 60)], []);
-        var stage = DayPlanner.Best(day, new DrawSeed(1), 0).Stages[0];
+        var stage = new DayPlanner().Best(day, new DrawSeed(1), 0).Stages[0];
         // 28 bouts of 4 minutes, 1 h 55 on the grid, with an hour of lunch after the first.
         Assert.Equal((11 * 60, (11 * 60) + 115 + 60), (stage.From, stage.To));
     }
@@ -93,20 +93,50 @@ public class DayPlannerTests
     {
         // Two alike on strips for one: the young go first, and the day ends no later.
         var day = new DayToPlan([Competition("old", 12, Weapon.Foil, 2), Competition("young", 12, Weapon.Foil, 2, young: true)], 2, 2, 0, 1440, [], []);
-        var ends = DayPlanner.Best(day, new DrawSeed(5), 5000).Stages.GroupBy(s => s.Competition).ToDictionary(g => g.Key, g => g.Max(s => s.To));
+        var ends = new DayPlanner().Best(day, new DrawSeed(5), 5000).Stages.GroupBy(s => s.Competition).ToDictionary(g => g.Key, g => g.Max(s => s.To));
         Assert.True(ends[1] <= ends[0]);
+    }
+
+    [Fact]
+    public void A_search_that_was_stopped_has_the_plan_that_there_was()
+    {
+        var (planner, day) = (new DayPlanner(), Of(11, 9, 8));
+        DayPlan[] plans = [.. planner.Plans(day, new DrawSeed(4), 2000)];
+        Assert.True(plans[0].EndsAt > plans[^1].EndsAt);
+        foreach (var (stopAfter, i) in new[] { (0, 0), (1, 1), (DayPlanner.Batch, 1), (250, 3), (2000, plans.Length - 1), (int.MaxValue, plans.Length - 1) })
+        {
+            Assert.Equal(plans[i].EndsAt, planner.Best(day, new DrawSeed(4), 2000, stopAfter).EndsAt);
+            Assert.Equal(plans[i].Stages, planner.Best(day, new DrawSeed(4), 2000, stopAfter).Stages, (a, b) => (a.Competition, a.Stage, a.From, a.To) == (b.Competition, b.Stage, b.From, b.To));
+        }
+    }
+
+    [Fact]
+    public void A_bound_says_what_sets_it()
+    {
+        // One long competition beside a short one, on more strips than they can use.
+        var longest = new DayToPlan([Competition("a", 7, Weapon.Sabre, 20), Competition("b", 60, Weapon.Epee, 20)], 20, 20, 0, 1440, [], []);
+        Assert.Equal(DayLimit.LongestCompetition, DayBound.Of(longest).Limit);
+        Assert.Equal([1], DayBound.Of(longest).Competitions.AsEnumerable());
+        // All bouts of four competitions on two strips, but for a late one that has the rest of the day to itself.
+        var strips = new DayToPlan([.. Enumerable.Range(0, 4).Select(i => Competition($"c{i}", 30, Weapon.Foil, 2)), Competition("late", 7, Weapon.Foil, 2, 60)], 2, 2, 0, 1440, [], []);
+        Assert.Equal(DayLimit.Strips, DayBound.Of(strips).Limit);
+        Assert.Equal([0, 1, 2, 3, 4], DayBound.Of(strips).Competitions.AsEnumerable());
+        // Two that share a fencer, with strips for both at once: neither alone takes so long.
+        var shared = new DayToPlan([Competition("a", 30, Weapon.Foil, 30), Competition("b", 30, Weapon.Foil, 30)], 30, 30, 0, 1440, [], [new SharedFencers(0, 1)]);
+        Assert.Equal(DayLimit.SharedFencers, DayBound.Of(shared).Limit);
+        Assert.Equal([0, 1], DayBound.Of(shared).Competitions.AsEnumerable());
     }
 
     [Fact]
     public void A_stage_for_more_strips_than_there_are_is_refused()
     {
-        Assert.Throws<ArgumentException>(() => DayPlanner.Plans(new DayToPlan([Competition("c", 24, Weapon.Foil, 8)], 8, 3, 0, 1440, [], []), new DrawSeed(1), 0));
-        Assert.Throws<ArgumentException>(() => DayPlanner.Plans(new DayToPlan([], 8, 3, 0, 1440, [], []), new DrawSeed(1), 0));
+        Assert.Throws<ArgumentException>(() => new DayPlanner().Plans(new DayToPlan([Competition("c", 24, Weapon.Foil, 8)], 8, 3, 0, 1440, [], []), new DrawSeed(1), 0));
+        Assert.Throws<ArgumentException>(() => new DayPlanner().Plans(new DayToPlan([], 8, 3, 0, 1440, [], []), new DrawSeed(1), 0));
     }
 
     public static TheoryData<int> Seeds => [.. Enumerable.Range(1, 40)];
 
-    private static void AssertKept(DayToPlan day, DayPlan plan)
+    internal static void AssertKept(DayToPlan day, DayPlan plan)
     {
         Assert.Equal(day.Competitions.Sum(c => c.Stages.Length), plan.Stages.Length);
         foreach (var stage in plan.Stages)

@@ -1,3 +1,4 @@
+using System.Text.RegularExpressions;
 using BoutDesk.Api.Tests;
 using Microsoft.Playwright;
 using Xunit;
@@ -45,6 +46,38 @@ public class PlanTests
             await Assertions.Expect(page.Locator(".plan-form")).ToBeHiddenAsync();
             await Browser.PictureAsync(page, "desk-plan-print");
         }
+    }
+
+    [Fact]
+    public async Task A_longer_search_is_watched_stopped_and_its_plan_kept()
+    {
+        var tournament = await browser.Desk.TournamentAsync();
+        foreach (var (fencers, weapon) in new[] { (60, "foil"), (55, "epee"), (47, "sabre"), (39, "foil"), (28, "epee") })
+        {
+            await browser.Desk.CompetitionAsync(fencers, weapon, tournamentId: tournament, checkIn: false);
+        }
+
+        await using var laptop = await browser.LaptopAsync();
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync($"/desk/tournaments/{tournament}/plan?opens=09:00&closes=12:00&strips=9&steps=0");
+        await Assertions.Expect(page.Locator("#relax li").First).ToBeVisibleAsync();
+        await page.GetByRole(AriaRole.Link, new() { Name = "Search for longer" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#searching [role=status]")).ToContainTextAsync("the best plan so far ends at");
+        await Browser.PictureAsync(page, "desk-plan-searching");
+        // It may have come to its end by itself, which leads to the same place.
+        await page.Locator("#searching button").ClickAsync(new() { NoWaitAfter = true });
+        await Assertions.Expect(page).ToHaveURLAsync(new Regex("steps=1000000&stopAfter=\\d+"));
+        var end = await page.Locator("#plan h2").First.TextContentAsync();
+
+        await page.GetByRole(AriaRole.Button, new() { Name = "Keep this plan for the day" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#kept h2")).ToContainTextAsync(Regex.Match(end!, @"\d\d:\d\d").Value);
+        await page.Locator("#kept summary").ClickAsync();
+        await Assertions.Expect(page.Locator("#kept tbody tr").First).ToBeVisibleAsync();
+        await Assertions.Expect(page.Locator("[name=closes]")).ToHaveValueAsync("12:00");
+        await Browser.AssertAccessibleAsync(page);
+        await Browser.PictureAsync(page, "desk-plan-kept");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Give this plan up" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#kept")).ToHaveCountAsync(0);
     }
 
     [Fact]

@@ -1,0 +1,71 @@
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Seeding;
+using BoutDesk.ProvenPlans;
+using Xunit;
+using static BoutDesk.Domain.Tests.Planning.GeneratedDay;
+
+namespace BoutDesk.Domain.Tests.Planning;
+
+/// <summary>The planner with an exact solver, and the search held against it.</summary>
+public class ProvenDayPlannerTests
+{
+    private readonly ProvenDayPlanner exact = new();
+
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void It_keeps_all_rules_never_ends_later_than_the_search_and_never_before_its_bound(int seed)
+    {
+        var day = Of(seed, 2 + (seed % 5), 4 + (seed % 7), lunch: seed % 2 == 0);
+        DayPlan[] plans = [.. exact.Plans(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2)];
+        Assert.All(plans, plan => DayPlannerTests.AssertKept(day, plan));
+        Assert.Equal(plans, plans.OrderByDescending(p => p.EndsAt).ThenByDescending(p => p.YoungWait));
+        var searched = new DayPlanner().Best(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2);
+        Assert.True(plans[^1].EndsAt <= searched.EndsAt);
+        // What the one proves holds for the other.
+        Assert.True(plans[^1].LowerBound >= searched.LowerBound);
+        Assert.InRange(searched.EndsAt, plans[^1].LowerBound, int.MaxValue);
+        if (plans[^1].EndIsLeast)
+        {
+            Assert.True(searched.EndsAt - day.OpensAt <= 1.08 * (plans[^1].EndsAt - day.OpensAt), $"{searched.EndsAt} instead of {plans[^1].EndsAt}");
+        }
+    }
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    [InlineData(4)]
+    public void Its_end_of_a_small_day_is_that_of_an_exhaustive_search_and_is_proven(int seed)
+    {
+        var lots = new DrawSeed(seed).Lots();
+        var day = new DayToPlan(
+            [.. Enumerable.Range(0, 3).Select(i => Competition($"c{i}", 6 + lots.Below(5), (Weapon)lots.Below(3), 3, 30 * lots.Below(3)))],
+            3,
+            3,
+            0,
+            1440,
+            [],
+            seed % 2 == 0 ? [new SharedFencers(0, 1)] : []);
+        var plan = exact.Best(day, new DrawSeed(seed), 5 * ProvenDayPlanner.StepsASecond);
+        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
+        Assert.True(plan.EndIsLeast);
+    }
+
+    [Fact]
+    public void The_same_day_and_seed_give_the_same_plan()
+    {
+        var plans = Enumerable.Range(0, 2).Select(_ =>
+        {
+            var plan = exact.Best(Of(9, 7, 9), new DrawSeed(2), ProvenDayPlanner.StepsASecond);
+            return string.Join('|', plan.Stages.Select(s => $"{s.Competition} {s.Stage} {s.From} {s.To}")) + plan.Bound;
+        }).ToArray();
+        Assert.Equal(plans[0], plans[1]);
+    }
+
+    [Fact]
+    public void A_stage_for_more_strips_than_there_are_is_refused() => Assert.Throws<ArgumentException>(
+        () => exact.Best(new DayToPlan([Competition("c", 24, Weapon.Foil, 8)], 8, 3, 0, 1440, [], []), new DrawSeed(1), 0));
+
+    public static TheoryData<int> Seeds => [.. Enumerable.Range(1, 8)];
+}
