@@ -25,11 +25,11 @@ public sealed class KeyboardTests
         await Assertions.Expect(page.GetByLabel("Find a fencer or club")).ToBeFocusedAsync();
         await page.Keyboard.TypeAsync("ahlgren");
         await page.Keyboard.PressAsync("Enter");
-        await page.WaitForURLAsync("**/fencers?name=ahlgren");
+        await Browser.ArriveAsync(page, "**/fencers?name=ahlgren");
         var found = page.Locator(".fencers a").First;
         await found.FocusAsync();
         await page.Keyboard.PressAsync("Enter");
-        await page.WaitForURLAsync("**/entrants/*");
+        await Browser.ArriveAsync(page, "**/entrants/*");
         await Assertions.Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToContainTextAsync("Ahlgren");
     }
 
@@ -59,7 +59,7 @@ public sealed class KeyboardTests
         await page.GetByRole(AriaRole.Button, new() { Name = "Remember as my fencer" }).ClickAsync();
         await page.GotoAsync($"/competitions/{day.Pools}");
         await page.Locator("#mine").ClickAsync();
-        await page.WaitForURLAsync($"**/entrants/{day.Tableau}-e1");
+        await Browser.ArriveAsync(page, $"**/entrants/{day.Tableau}-e1");
         await page.GetByRole(AriaRole.Button, new() { Name = "My fencer: forget" }).ClickAsync();
         await Assertions.Expect(page.Locator("#mine")).ToBeHiddenAsync();
     }

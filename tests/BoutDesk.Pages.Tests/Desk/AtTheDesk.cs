@@ -21,7 +21,7 @@ internal static class AtTheDesk
             await page.Keyboard.PressAsync("Enter");
         }
 
-        await page.WaitForURLAsync("**/desk");
+        await Browser.ArriveAsync(page, "**/desk");
         return page;
     }
 
@@ -33,7 +33,7 @@ internal static class AtTheDesk
         await page.FillAsync("#startsOn", "2027-03-14");
         await page.FillAsync("#timeZone", "Europe/Vienna");
         await page.PressAsync("#timeZone", "Enter");
-        await page.WaitForURLAsync("**/desk/tournaments/*");
+        await Browser.ArriveAsync(page, "**/desk/tournaments/*");
         await page.GetByRole(AriaRole.Link, new() { Name = "Set up", Exact = true }).ClickAsync();
     }
 

@@ -44,7 +44,7 @@ public class ExchangeTests
             }
 
             await page.GetByRole(AriaRole.Button, new() { Name = "Exchange them" }).ClickAsync();
-            await page.WaitForURLAsync("**" + address);
+            await Browser.ArriveAsync(page, "**" + address);
         }
     }
 

@@ -207,7 +207,7 @@ public partial class LoanKitTests
         var sheets = await laptop.NewPageAsync();
         await sheets.GotoAsync($"/desk/competitions/{competition}/sheets");
         await sheets.GetByRole(AriaRole.Link, new() { Name = "What to bring" }).ClickAsync();
-        await sheets.WaitForURLAsync("**/bring/foil");
+        await Browser.ArriveAsync(sheets, "**/bring/foil");
         await sheets.GoBackAsync();
         await sheets.GetByRole(AriaRole.Link, new() { Name = "Loan kit that is out" }).ClickAsync();
         await Assertions.Expect(sheets.Locator(".sheet").First).ToContainTextAsync("Nothing is out.");

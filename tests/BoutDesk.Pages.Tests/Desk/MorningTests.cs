@@ -56,7 +56,7 @@ public class MorningTests
 
         await page.GetByRole(AriaRole.Link, new() { Name = "Draw the pools" }).ClickAsync();
         await page.GetByRole(AriaRole.Button, new() { Name = "Draw", Exact = true }).ClickAsync();
-        await page.WaitForURLAsync("**/pools/1");
+        await Browser.ArriveAsync(page, "**/pools/1");
         await Assertions.Expect(page.Locator("#pool-1")).ToContainTextAsync("Ahlgren Mette");
     }
 
@@ -167,7 +167,7 @@ public class MorningTests
         await using var laptop = await browser.DeviceAsync(1280, 800);
         var page = await laptop.NewPageAsync();
         await page.GotoAsync("/desk");
-        await page.WaitForURLAsync("**/desk/enter?to=%2Fdesk");
+        await Browser.ArriveAsync(page, "**/desk/enter?to=%2Fdesk");
         await page.FillAsync("#pass", "not the pass of anybody");
         await page.PressAsync("#pass", "Enter");
         await Assertions.Expect(page.GetByRole(AriaRole.Alert)).ToContainTextAsync("This is no pass for the desk");

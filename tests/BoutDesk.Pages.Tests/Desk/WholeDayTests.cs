@@ -39,7 +39,7 @@ public class WholeDayTests
 
         await page.GetByRole(AriaRole.Link, new() { Name = "Draw the pools" }).ClickAsync();
         await page.GetByRole(AriaRole.Button, new() { Name = "Draw", Exact = true }).ClickAsync();
-        await page.WaitForURLAsync("**/pools/1");
+        await Browser.ArriveAsync(page, "**/pools/1");
         await Assertions.Expect(page.Locator("#pool-6")).ToBeVisibleAsync();
         await ExchangeAsync(page);
 
@@ -137,7 +137,7 @@ public class WholeDayTests
             if (number == 1)
             {
                 await page.GoBackAsync();
-                await page.WaitForURLAsync("**/pools/1");
+                await Browser.ArriveAsync(page, "**/pools/1");
                 await Assertions.Expect(page.Locator("#pool-1")).ToContainTextAsync("all fenced");
                 await page.GoForwardAsync();
                 await Assertions.Expect(page.GetByText("This pool is complete.")).ToBeVisibleAsync();
