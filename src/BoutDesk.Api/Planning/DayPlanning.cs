@@ -13,6 +13,9 @@ namespace BoutDesk.Api.Planning;
 /// <summary>Plans the day of a tournament from its entries and what the organiser says of the hall.</summary>
 internal sealed class DayPlanning
 {
+    // Seven of them are searched for each plan, and an organiser waits for them.
+    private const int MostStepsOfWhatIf = 50_000;
+
     private readonly Tournament tournament;
     private readonly PlanDay wanted;
     private readonly ImmutableArray<Expected> competitions;
@@ -316,7 +319,7 @@ internal sealed class DayPlanning
 
     private WhatIf If(PlanChange change, int planned, bool worse, int withStrips, int withReferees, int late = 0, bool lunch = true, int earlier = 0)
     {
-        var found = new DayPlanner().Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), wanted.Steps / 2).EndsAt;
+        var found = new DayPlanner().Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), Math.Min(wanted.StopAfter ?? wanted.Steps, MostStepsOfWhatIf)).EndsAt;
         var end = worse ? Math.Max(planned, found) : Math.Min(planned, found);
         return new WhatIf(change, At(end), end <= closesAt);
     }

@@ -18,7 +18,6 @@ function search(link, place) {
   const [bar, line, stop] = /** @type {[HTMLProgressElement, HTMLElement, HTMLButtonElement]} */ ([...place.children]);
   const source = new EventSource(link.dataset.search ?? '');
   let tried = 0;
-  stop.textContent = link.dataset.stop ?? '';
   stop.onclick = take;
   link.hidden = true;
   place.hidden = false;
