@@ -256,7 +256,7 @@ internal sealed class DayPlanning
         }
         else if (best.Bound.Limit == DayLimit.SharedFencers)
         {
-            yield return $"{names[0]} and {names[1]} have fencers in common and last until {Clock(bound)} one after the other: put one of them on another day, or let those fencers choose.";
+            yield return $"{string.Join(", ", names)} have fencers in common and last until {Clock(bound)} one after the other: put one of them on another day, or let those fencers choose.";
         }
         else if (best.Bound.Limit == DayLimit.Strips && referees < strips)
         {

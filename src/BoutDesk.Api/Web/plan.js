@@ -28,7 +28,9 @@ function search(link, place) {
     tried = come.tried;
     bar.value = (100 * come.tried) / come.of;
     // The clock of the hall stands in the text itself, wherever this laptop believes to be.
-    line.textContent = (link.dataset.came ?? '').replace('{0}', bar.value.toFixed(0)).replace('{1}', come.endsAt.slice(11, 16));
+    const clock = come.endsAt.slice(11, 16);
+    const end = come.endsAt.slice(0, 10) > (link.dataset.day ?? '') ? (link.dataset.next ?? '').replace('{0}', clock) : clock;
+    line.textContent = (link.dataset.came ?? '').replace('{0}', bar.value.toFixed(0)).replace('{1}', end);
     if (come.done) {
       take();
     }

@@ -11,7 +11,7 @@ public enum DayLimit
     /// <summary>All bouts that are left from some moment on, or those of one competition, fill all strips.</summary>
     Strips,
 
-    /// <summary>Two competitions with a fencer in common are fenced one after the other.</summary>
+    /// <summary>Competitions of which any two have a fencer in common are fenced one after the other.</summary>
     SharedFencers,
 
     /// <summary>An exact solver has shown it, without one reason.</summary>
@@ -24,7 +24,7 @@ public enum DayLimit
 /// <param name="Competitions">The places of the competitions concerned in the list of the day, from 0; with <see cref="DayLimit.Proof"/> none.</param>
 public sealed record DayBound(int Minute, DayLimit Limit, ImmutableArray<int> Competitions)
 {
-    /// <summary>The largest of what the strips allow in all, what the longest competition needs, and what two that share a fencer need; of equal ones the first that is named in <see cref="DayLimit"/>.</summary>
+    /// <summary>The largest of what the strips allow in all, what the longest competition needs, and what those of whom any two share a fencer need one after the other; of equal ones the first that is named in <see cref="DayLimit"/>.</summary>
     /// <param name="day">The day, with at least one competition.</param>
     public static DayBound Of(DayToPlan day)
     {
@@ -52,11 +52,30 @@ public sealed record DayBound(int Minute, DayLimit Limit, ImmutableArray<int> Co
             yield return (from + ((work + day.Capacity - 1) / day.Capacity), DayLimit.Strips, later);
         }
 
-        // Of two that share a fencer one is fenced at a time.
-        foreach (var (first, second) in day.Shared.Where(s => s.First != s.Second))
+        // Of those of whom any two share a fencer one is fenced at a time.
+        foreach (var group in GroupsThatShare(day))
         {
-            var fenced = new[] { first, second }.Sum(c => day.Competitions[c].Stages.Sum(s => TimeAxis.Slots(s.Widths[^1].Minutes)));
-            yield return (Math.Min(ready[first], ready[second]) + fenced + TimeAxis.Slots(DayToPlan.TurnRound), DayLimit.SharedFencers, [first, second]);
+            var fenced = group.Sum(c => Fenced(day.Competitions[c]));
+            yield return (group.Min(c => ready[c]) + fenced + ((group.Length - 1) * TimeAxis.Slots(DayToPlan.TurnRound)), DayLimit.SharedFencers, group);
         }
     }
+
+    /// <summary>For each two that share a fencer a group in which any two do: others join it, the longest first, as long as they share with all in it.</summary>
+    private static IEnumerable<ImmutableArray<int>> GroupsThatShare(DayToPlan day)
+    {
+        var pairs = day.Shared.Where(s => s.First != s.Second).SelectMany(s => new[] { (s.First, s.Second), (s.Second, s.First) }).ToHashSet();
+        int[] longest = [.. Enumerable.Range(0, day.Competitions.Length).OrderByDescending(c => Fenced(day.Competitions[c]))];
+        foreach (var (first, second) in pairs.Where(p => p.Item1 < p.Item2).Order())
+        {
+            var group = new List<int> { first, second };
+            foreach (var joins in longest.Where(c => !group.Contains(c) && group.TrueForAll(other => pairs.Contains((c, other)))))
+            {
+                group.Add(joins);
+            }
+
+            yield return [.. group.Order()];
+        }
+    }
+
+    private static int Fenced(CompetitionToPlan competition) => competition.Stages.Sum(s => TimeAxis.Slots(s.Widths[^1].Minutes));
 }

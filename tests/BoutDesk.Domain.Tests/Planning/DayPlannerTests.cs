@@ -125,6 +125,12 @@ public class DayPlannerTests
         var shared = new DayToPlan([Competition("a", 30, Weapon.Foil, 30), Competition("b", 30, Weapon.Foil, 30)], 30, 30, 0, 1440, [], [new SharedFencers(0, 1)]);
         Assert.Equal(DayLimit.SharedFencers, DayBound.Of(shared).Limit);
         Assert.Equal([0, 1], DayBound.Of(shared).Competitions.AsEnumerable());
+        // Of three any two share one; the fourth shares with one of them only.
+        var three = new DayToPlan(
+            [.. Enumerable.Range(0, 4).Select(i => Competition($"c{i}", 30, Weapon.Foil, 30))], 30, 30, 0, 1440, [], [new SharedFencers(0, 1), new SharedFencers(2, 1), new SharedFencers(2, 0), new SharedFencers(3, 2)]);
+        var fenced = three.Competitions[0].Stages.Sum(s => s.Widths[^1].Minutes);
+        Assert.Equal([0, 1, 2], DayBound.Of(three).Competitions.AsEnumerable());
+        Assert.Equal((3 * fenced) + (2 * DayToPlan.TurnRound), DayBound.Of(three).Minute);
     }
 
     [Fact]
