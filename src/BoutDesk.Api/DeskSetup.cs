@@ -69,9 +69,12 @@ internal static class DeskSetup
         services.AddOpenApiDocument();
         services.AddRazorComponents();
         services.AddLanguages();
+        services.AddSecurityHeaders();
 
         var app = builder.Build();
         // Forms become requests of the API before anything else looks at them.
+        app.UseSecurityHeaders();
+        app.UseHeadRequests();
         app.UseLanguages();
         app.UseDeskDoor();
         app.UseDeskForms();
@@ -81,6 +84,7 @@ internal static class DeskSetup
         app.Use(KeepBodyForRepeats);
         app.UseAuthentication();
         app.UseAuthorization();
+        app.UseKnownQueries();
         app.UseOpenApiDocument();
 
         app.MapTournaments();

@@ -1,7 +1,6 @@
 using System.Text;
 using System.Text.Json;
 using BoutDesk.Api.Http;
-using Microsoft.Net.Http.Headers;
 
 namespace BoutDesk.Api.Pages;
 
@@ -11,9 +10,6 @@ namespace BoutDesk.Api.Pages;
 /// </summary>
 internal static class KeptPages
 {
-    // Nothing but what this service serves, so that a name that holds a script stays a name.
-    private const string Policy = "default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'";
-
     private static readonly string[] Shared = ["/look.css", "/icon.svg", "/database.js", "/kept.js", "/language.js", "/tree.js"];
 
     public static void MapKeptPages(this IEndpointRouteBuilder app)
@@ -30,14 +26,7 @@ internal static class KeptPages
     private static void MapKept(this IEndpointRouteBuilder app, string at, string folder, params string[] more)
     {
         var page = $"{folder}/{folder}.html";
-        Task PageAsync(HttpContext http)
-        {
-            var headers = http.Response.Headers;
-            headers.ContentSecurityPolicy = Policy;
-            headers[HeaderNames.XContentTypeOptions] = "nosniff";
-            headers["Referrer-Policy"] = "no-referrer";
-            return WebAssets.SendAsync(http, page);
-        }
+        Task PageAsync(HttpContext http) => WebAssets.SendAsync(http, page);
 
         app.MapGet(at, PageAsync).ExcludeFromDescription();
         // A code names the tournament, so that a person sees where it leads; the pass behind # says the rest.
