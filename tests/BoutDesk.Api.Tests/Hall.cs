@@ -65,6 +65,8 @@ public sealed class Hall : IAsyncLifetime
         TableauCompetitionId = await Desk.CompetitionAsync(4, tournamentId: TournamentId, checkIn: false, formula: new { pools = new { rounds = 0 } });
         await Desk.SendAsync(HttpMethod.Post, $"/api/competitions/{TableauCompetitionId}/tableau", null, HttpStatusCode.Created);
 
+        await Desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{TournamentId}/plan", new { opensAt = "09:00", closesAt = "18:00", strips = 2, steps = 0 }, HttpStatusCode.OK);
+
         await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/loan-kit", new { item = "mask", label = "M1", count = 3 }, HttpStatusCode.Created);
         await Desk.SendAsync(HttpMethod.Post, $"/api/loan-kit/{TournamentId}-k1/issue", new { entrantId = EntrantId }, HttpStatusCode.OK);
 

@@ -67,13 +67,13 @@ internal static class DeskDoor
         var (given, to) = (form["pass"].ToString().Trim(), Safe(form["to"]));
         var caller = http.Connection.RemoteIpAddress?.ToString() ?? "unknown";
         var why = "This is no pass for the desk. Check it letter by letter, or take the one that the console showed at the first start.";
-        if (wrongPasses.Exhausted(caller))
+        if (wrongPasses.Exhausted(caller) && !book.WasGood(given))
         {
             why = "Too many wrong passes came from this device. Wait a minute, then scan or type the pass again.";
         }
         else if (await book.FindAsync(given, http.RequestAborted) is not { } pass)
         {
-            wrongPasses.Count(caller);
+            wrongPasses.Count(caller, given);
         }
         else if (pass.Kind == PassKind.Desk)
         {

@@ -18,7 +18,11 @@ internal sealed class PassBook : IDisposable
     // Long enough to spare a phone's touches the look-up, short enough for a pass revoked on another node.
     private static readonly TimeSpan Remembered = TimeSpan.FromSeconds(5);
 
+    // A tournament day.
+    private static readonly TimeSpan GoodFor = TimeSpan.FromHours(12);
+
     private readonly MemoryCache cache = new(new MemoryCacheOptions { SizeLimit = 10_000 });
+    private readonly MemoryCache good = new(new MemoryCacheOptions { SizeLimit = 10_000 });
     private readonly Organiser organiser;
     private readonly TimeProvider clock;
     private long forgotten;
@@ -45,8 +49,17 @@ internal sealed class PassBook : IDisposable
             }
         }
 
-        return record is { RevokedAt: null } && !(record.ExpiresAt <= clock.GetUtcNow()) ? record : null;
+        if (record is not { RevokedAt: null } || record.ExpiresAt <= clock.GetUtcNow())
+        {
+            return null;
+        }
+
+        good.Set(hash, true, new MemoryCacheEntryOptions { SlidingExpiration = GoodFor, Size = 1 });
+        return record;
     }
+
+    /// <summary>Whether this pass was let in here lately: then it is no guess, and looking it up tells a guesser nothing.</summary>
+    public bool WasGood(string pass) => good.TryGetValue(PassRecord.HashOf(pass), out _);
 
     /// <summary>Looks the pass up again next time.</summary>
     public void Forget(PassRecord record)
@@ -55,7 +68,11 @@ internal sealed class PassBook : IDisposable
         cache.Remove(record.Hash);
     }
 
-    public void Dispose() => cache.Dispose();
+    public void Dispose()
+    {
+        cache.Dispose();
+        good.Dispose();
+    }
 }
 
 /// <summary>Reads <c>Authorization: Bearer</c>, and answers with problems where a pass is missing or does not do.</summary>
@@ -84,15 +101,17 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
         }
 
         var caller = Context.Connection.RemoteIpAddress?.ToString() ?? "unknown";
-        if (wrongPasses.Exhausted(caller))
+        var pass = header["Bearer ".Length..].Trim();
+        // Behind the router of a hall all have one address: who is in stays in, whatever others try.
+        if (wrongPasses.Exhausted(caller) && !book.WasGood(pass))
         {
             tooMany = true;
             return AuthenticateResult.Fail("Too many wrong passes.");
         }
 
-        if (await book.FindAsync(header["Bearer ".Length..].Trim(), Context.RequestAborted) is not { } record)
+        if (await book.FindAsync(pass, Context.RequestAborted) is not { } record)
         {
-            wrongPasses.Count(caller);
+            wrongPasses.Count(caller, pass);
             return AuthenticateResult.Fail("Unknown, expired or revoked pass.");
         }
 
@@ -126,19 +145,23 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
 }
 
 /// <summary>
-/// Counts wrong passes by caller: so many a minute, then a pause. The number is BoutDesk:WrongPassesPerMinute, 20 when
+/// Counts wrong passes by caller: so many different ones a minute, then a pause. A phone that goes on with a pass that was
+/// revoked tries one only. The number is BoutDesk:WrongPassesPerMinute, 20 when
 /// left out; 0 sets no limit, for a service behind a proxy that does.
 /// </summary>
 internal sealed class WrongPassLimit : IDisposable
 {
+    private static readonly TimeSpan Window = TimeSpan.FromMinutes(1);
+
     private readonly PartitionedRateLimiter<string> limiter;
+    private readonly MemoryCache counted = new(new MemoryCacheOptions { SizeLimit = 10_000 });
 
     public WrongPassLimit(IConfiguration configuration)
     {
         var perMinute = configuration.GetValue("BoutDesk:WrongPassesPerMinute", 20);
         limiter = PartitionedRateLimiter.Create<string, string>(caller => perMinute <= 0
             ? RateLimitPartition.GetNoLimiter(caller)
-            : RateLimitPartition.GetFixedWindowLimiter(caller, _ => new FixedWindowRateLimiterOptions { PermitLimit = perMinute, Window = TimeSpan.FromMinutes(1) }));
+            : RateLimitPartition.GetFixedWindowLimiter(caller, _ => new FixedWindowRateLimiterOptions { PermitLimit = perMinute, Window = Window }));
     }
 
     public bool Exhausted(string caller)
@@ -147,9 +170,21 @@ internal sealed class WrongPassLimit : IDisposable
         return !lease.IsAcquired;
     }
 
-    public void Count(string caller) => limiter.AttemptAcquire(caller).Dispose();
+    public void Count(string caller, string pass)
+    {
+        var attempt = (caller, PassRecord.HashOf(pass));
+        if (!counted.TryGetValue(attempt, out _))
+        {
+            counted.Set(attempt, true, new MemoryCacheEntryOptions { AbsoluteExpirationRelativeToNow = Window, Size = 1 });
+            limiter.AttemptAcquire(caller).Dispose();
+        }
+    }
 
-    public void Dispose() => limiter.Dispose();
+    public void Dispose()
+    {
+        limiter.Dispose();
+        counted.Dispose();
+    }
 }
 
 /// <summary>Which kinds of pass an operation takes.</summary>

@@ -189,12 +189,25 @@ public class LimitTests
     public async Task Too_many_wrong_passes_and_too_many_requests_are_told_when_to_come_back()
     {
         await using var host = await DeskHost.StartAsync(("BoutDesk:WrongPassesPerMinute", "3"), ("BoutDesk:RequestsPerSecond", "20"));
-        using var guesser = host.Client("guessed");
-        for (var i = 0; i < 3; i++)
+        // The same wrong pass again is an old phone that does not know it yet, and no guess.
+        using var old = host.Client("revoked yesterday");
+        for (var i = 0; i < 5; i++)
         {
-            await guesser.RefusedAsync(HttpMethod.Post, "/api/tournaments", new { }, 401, "pass-invalid");
+            await old.RefusedAsync(HttpMethod.Post, "/api/tournaments", new { }, 401, "pass-invalid");
         }
 
+        var tournament = await host.Desk.TournamentAsync();
+        for (var i = 0; i < 2; i++)
+        {
+            using var guess = host.Client($"guessed {i}");
+            await guess.RefusedAsync(HttpMethod.Post, "/api/tournaments", new { }, 401, "pass-invalid");
+        }
+
+        // Who is in stays in, from the same address; who is not waits, with a good pass too.
+        var given = await host.Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/passes", new { kind = "armourer" }, HttpStatusCode.Created);
+        using var newcomer = host.Client(given.Text("pass"));
+        await newcomer.RefusedAsync(HttpMethod.Post, "/api/tournaments", new { }, 429, "too-many-requests");
+        using var guesser = host.Client("guessed");
         await guesser.RefusedAsync(HttpMethod.Post, "/api/tournaments", new { }, 429, "too-many-requests");
         using var wait = await guesser.TryAsync(HttpMethod.Post, "/api/tournaments");
         Assert.Equal(TimeSpan.FromMinutes(1), wait.Headers.RetryAfter?.Delta);
