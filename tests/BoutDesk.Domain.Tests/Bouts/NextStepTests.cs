@@ -72,7 +72,7 @@ public class NextStepTests
     {
         var before = InPool();
         var moment = Watch.AddMilliseconds(1500);
-        Assert.Equal(moment, BoutEnd.Note(before, before.Given(Confirmed), moment.AddTicks(4321)).EndedAt);
-        Assert.Null(BoutEnd.Note(before, before.After("L"), moment).EndedAt);
+        Assert.Equal(moment, BoutTimes.Note(before, before.Given(Confirmed), moment.AddTicks(4321)).EndedAt);
+        Assert.Null(BoutTimes.Note(before, before.After("L"), moment).EndedAt);
     }
 }
