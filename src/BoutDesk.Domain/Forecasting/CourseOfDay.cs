@@ -473,20 +473,15 @@ internal sealed class CourseOfDay
     {
         var bout = day.Bouts[b];
         var s = day.Turns[bout.Turn].Stage;
-        double begin;
-        if (double.IsNaN(bout.Elapsed))
+        var begin = day.Open(time);
+        var lasted = double.IsNaN(bout.Elapsed) ? 0 : bout.Elapsed;
+        Ends[b] = day.After(begin, Math.Max(0, Length(bout, s) - lasted));
+        if (double.IsNaN(bout.Elapsed) || bout.Given.Unseen)
         {
-            begin = day.Open(time);
             Begins[b] = begin;
             StageBegins[s] = double.IsNaN(StageBegins[s]) ? begin : Math.Min(StageBegins[s], begin);
             Next(left[b], begin);
             Next(right[b], begin);
-            Ends[b] = day.After(begin, Length(bout, s));
-        }
-        else
-        {
-            begin = day.Open(time);
-            Ends[b] = day.After(begin, Math.Max(0, Length(bout, s) - bout.Elapsed));
         }
 
         busyUntil[Person(left[b])] = busyUntil[Person(right[b])] = Ends[b];

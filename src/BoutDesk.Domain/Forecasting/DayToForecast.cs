@@ -86,8 +86,15 @@ public sealed record TurnToForecast(string? StripId, bool UnderWay, ImmutableArr
 /// <param name="Since">Since when it holds its strip; null when it has not begun.</param>
 /// <param name="WinnerTo">Where the winner goes, or null.</param>
 /// <param name="LoserTo">Where the loser goes, or null.</param>
+/// <param name="Unseen">True when it holds its strip, but nothing was recorded of it: it is told to begin now.</param>
 public sealed record BoutToForecast(
-    string Id, ForecastSeat Left, ForecastSeat Right, DateTimeOffset? Since = null, SeatLink? WinnerTo = null, SeatLink? LoserTo = null);
+    string Id,
+    ForecastSeat Left,
+    ForecastSeat Right,
+    DateTimeOffset? Since = null,
+    SeatLink? WinnerTo = null,
+    SeatLink? LoserTo = null,
+    bool Unseen = false);
 
 /// <summary>A side of a bout to come: somebody not known yet, which is the default, nobody, a fencer, or whoever will be drawn.</summary>
 /// <param name="EntrantId">The fencer, or null.</param>

@@ -202,7 +202,7 @@ public static class LeftToFence
                     yield return new TurnToForecast(
                         strip.Key,
                         underWay,
-                        [.. left.Select((b, i) => new BoutToForecast(b.Id, Seat(b.Left), Seat(b.Right), i == 0 ? since : null))]);
+                        [.. left.Select((b, i) => new BoutToForecast(b.Id, Seat(b.Left), Seat(b.Right), i == 0 ? since : null, Unseen: b.Status == BoutStatus.Open))]);
                 }
             }
         }
