@@ -22,7 +22,7 @@ internal static class BoardRoutes
         var competition = board.MapGroup("/competitions/{competitionId}");
         competition.MapGet(string.Empty, (string competitionId, HttpContext http, BoardPages pages, ForecastBook book) =>
             pages.SendAsync(http, competitionId, competitionId, async (state, position) =>
-                About<CompetitionPage>(state, position, ("Forecast", await book.OfAsync(state.Tournament.Id)))));
+                About<CompetitionPage>(state, position, ("Forecast", await book.ForPageAsync(state.Tournament.Id)))));
         competition.MapGet("/pools/{round:int}", PoolsAsync);
         competition.MapGet("/ranking", RankingAsync);
         competition.MapGet("/tableau", TableauAsync);
@@ -39,7 +39,7 @@ internal static class BoardRoutes
             var current = OfTheDay(tournaments, DateOnly.FromDateTime(clock.GetLocalNow().DateTime));
             return WebPage.Of<HomePage>(
                 ("Current", current is null ? null : await states.TournamentAsync(current.Id)),
-                ("Forecast", current is null ? null : await book.OfAsync(current.Id)),
+                ("Forecast", current is null ? null : await book.ForPageAsync(current.Id)),
                 ("Others", tournaments.Where(t => t != current).ToArray()),
                 ("Position", position));
         });
@@ -47,7 +47,7 @@ internal static class BoardRoutes
     private static Task TournamentAsync(string tournamentId, HttpContext http, BoardPages pages, BoardStates states, ForecastBook book) =>
         pages.SendAsync(http, tournamentId, async position =>
             await states.TournamentAsync(tournamentId) is { } state
-                ? WebPage.Of<TournamentPage>(("State", state), ("Forecast", await book.OfAsync(tournamentId)), ("Position", position))
+                ? WebPage.Of<TournamentPage>(("State", state), ("Forecast", await book.ForPageAsync(tournamentId)), ("Position", position))
                 : null);
 
     private static async Task FindAsync(string tournamentId, string? name, HttpContext http, BoardPages pages, BoardStates states, Feed.FeedHub hub)
@@ -82,7 +82,7 @@ internal static class BoardRoutes
             ? pages.SendMissingAsync(http)
             : pages.SendAsync(http, entrantId, competitionId, async (state, position) =>
                 state.Entrants.GetValueOrDefault(entrantId) is { } entrant
-                    ? About<FencerPage>(state, position, ("Entrant", entrant), ("Forecast", await book.OfAsync(state.Tournament.Id)))
+                    ? About<FencerPage>(state, position, ("Entrant", entrant), ("Forecast", await book.ForPageAsync(state.Tournament.Id)))
                     : null);
 
     private static Task PoolsAsync(string competitionId, int round, HttpContext http, BoardPages pages)

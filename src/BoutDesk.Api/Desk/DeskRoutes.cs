@@ -76,7 +76,7 @@ internal static class DeskRoutes
     {
         var position = hub.Position;
         await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
-            ? WebPage.Of<DeskTournament>(("State", state), ("Forecast", await book.OfAsync(tournamentId)), ("Position", position))
+            ? WebPage.Of<DeskTournament>(("State", state), ("Forecast", await book.ForPageAsync(tournamentId)), ("Position", position))
             : null);
     }
 

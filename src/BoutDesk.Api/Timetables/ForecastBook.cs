@@ -16,6 +16,9 @@ internal sealed class ForecastBook
 {
     private static readonly TimeSpan Longest = TimeSpan.FromMinutes(1);
 
+    // A small day takes some milliseconds.
+    private static readonly TimeSpan Patience = TimeSpan.FromMilliseconds(50);
+
     // Until a plan of the day says otherwise: nobody fences before nine on the first day. Practice.
     private static readonly TimeOnly Opening = new(9, 0);
 
@@ -70,8 +73,24 @@ internal sealed class ForecastBook
         }
     }
 
+    /// <summary>
+    /// The forecast for a page: the one in force, or the one before it where that is not there at once. A page of the desk
+    /// does not wait for some hundred courses of a large day; it is followed by another as soon as something happens.
+    /// </summary>
+    public async Task<TournamentForecast?> ForPageAsync(string tournamentId)
+    {
+        var now = OfAsync(tournamentId);
+        if (places.TryGetValue(tournamentId, out var place) && place.Kept is { } before)
+        {
+            await Task.WhenAny(now, Task.Delay(Patience, clock));
+            return now.IsCompleted ? await now : before.Forecast;
+        }
+
+        return await now;
+    }
+
     /// <summary>The forecast of a state.</summary>
-    internal static TournamentForecast Make(TournamentState state, DateTimeOffset now)
+    private static TournamentForecast Make(TournamentState state, DateTimeOffset now)
     {
         var opening = OpeningOf(state.Tournament);
         var begun = state.Competitions.SelectMany(c => c.AllBouts).Any(b => b.BegunAt is not null || b.EndedAt is not null);

@@ -359,7 +359,7 @@ internal sealed class CourseOfDay
     {
         if (turnStrip[t] == NotHeld)
         {
-            ready.Add((t, time));
+            ready.Add((t, ReadySince(t)));
             return;
         }
 
@@ -368,6 +368,13 @@ internal sealed class CourseOfDay
         {
             Begin(bout, time);
         }
+    }
+
+    /// <summary>Since when nothing but a strip is missing to a turn, as the order of calling has it: no rest is long ago.</summary>
+    private double ReadySince(int t)
+    {
+        var (bout, stage) = (day.Turns[t].FirstBout, day.Stages[day.Turns[t].Stage]);
+        return stage.InPools ? stage.PlannedFrom : Math.Max(restedAt[Person(left[bout])], restedAt[Person(right[bout])]);
     }
 
     /// <summary>Whether a fencer of a bout is busy or rests; then its turn comes up again when he does not.</summary>

@@ -12,7 +12,7 @@ namespace BoutDesk.Domain.Forecasting;
 /// of their kind by then (see <see cref="BoutLengths"/>: what was planned, given way to by what was measured; how well the
 /// mean is known is part of it), and each fencer of an elimination bout is as likely to win as the other. The rest follows:
 /// a pool keeps its strip and fences one bout at a time in its order; a free strip goes to what has the longest way to the
-/// end of its competition before it, then as in <see cref="Elimination.CallingOrder"/>; nobody fences in two places;
+/// end of its competition before it by planned lengths, then as in <see cref="Elimination.CallingOrder"/>; nobody fences in two places;
 /// between two elimination bouts of a fencer lie ten minutes, and twenty between a stage and one that has to be drawn; a
 /// stage does not begin before it was planned to.
 /// </para>

@@ -180,8 +180,8 @@ internal sealed class HallDay
     }
 
     /// <summary>
-    /// How many minutes at least are fenced from the beginning of a turn to the end of its competition: what is called
-    /// first. In one tableau this is the order of <see cref="CallingOrder"/>.
+    /// How many minutes at least are fenced from the beginning of a turn to the end of its competition, by planned lengths:
+    /// the longest is called first. In one tableau this is the order of <see cref="CallingOrder"/>.
     /// </summary>
     private void SetChains()
     {
@@ -195,7 +195,7 @@ internal sealed class HallDay
                 for (var t = stage.FirstTurn + stage.Turns - 1; t >= stage.FirstTurn; t--)
                 {
                     var turn = Turns[t];
-                    turn.Chain = stage.InPools ? (turn.Bouts * competition.Pool.Mean) + behind : ChainOf(turn.FirstBout, competition.Elimination.Mean);
+                    turn.Chain = stage.InPools ? (turn.Bouts * competition.PlannedPool.Mean) + behind : ChainOf(turn.FirstBout, competition.PlannedElimination.Mean);
                     longest = Math.Max(longest, turn.Chain);
                 }
 

@@ -12,9 +12,9 @@ namespace BoutDesk.Domain.Forecasting;
 /// </remarks>
 internal sealed class LengthEstimate
 {
-    // So many bouts the planned mean and spread are worth. A mean of practice is off by a fifth or so (three bouts with a
+    // So many bouts the planned mean and spread are worth. A mean of practice is off by a fifth or so (four bouts with a
     // spread of 0.4), the spread by less.
-    private const double MeanIsWorth = 3;
+    private const double MeanIsWorth = 4;
     private const double SpreadIsWorth = 10;
     private const int Rounds = 20;
 

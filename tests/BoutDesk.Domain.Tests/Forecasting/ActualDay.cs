@@ -20,6 +20,9 @@ internal sealed class ActualDay
     public const double AfterLunch = 285;
     private const double Step = 0.1;
 
+    /// <summary>Strips are given in steps of so long.</summary>
+    public static readonly TimeSpan StepLength = TimeSpan.FromMinutes(Step);
+
     public static readonly DateTimeOffset Morning = new(2026, 3, 7, 8, 0, 0, TimeSpan.Zero);
 
     private readonly LotSequence lots;
@@ -197,31 +200,31 @@ internal sealed class ActualDay
 
         (Contest Contest, Fight[]? Pool, Fight Fight)? Ready(double now)
         {
-            var found = new List<(Contest Contest, Fight[]? Pool, Fight Fight, double Way, bool Waits, double Since, int Number)>();
+            var found = new List<(Contest Contest, Fight[]? Pool, Fight Fight, double Way, bool Waits, double Since)>();
             foreach (var contest in contests)
             {
                 if (now >= contest.StartsAt)
                 {
-                    foreach (var (number, pool) in contest.Pools.Index().Where(p => !holding.Contains(p.Item) && !p.Item.Any(f => f.Done || f.Running)))
+                    foreach (var pool in contest.Pools.Where(p => !holding.Contains(p) && !p.Any(f => f.Done || f.Running)))
                     {
                         if (Free(contest, pool[0], now, false))
                         {
-                            found.Add((contest, pool, pool[0], (pool.Length * contest.PoolPlanned) + 20 + contest.WayOf(contest.Depth), false, contest.StartsAt, number));
+                            found.Add((contest, pool, pool[0], (pool.Length * contest.PoolPlanned) + 20 + contest.WayOf(contest.Depth), false, contest.StartsAt));
                         }
                     }
                 }
 
-                foreach (var (number, fight) in contest.Fights.Index().Where(f => f.Item.Kind != StageKind.Pools && !f.Item.Running && !f.Item.Done && f.Item.Left >= 0 && f.Item.Right >= 0))
+                foreach (var fight in contest.Fights.Where(f => f.Kind != StageKind.Pools && !f.Running && !f.Done && f.Left >= 0 && f.Right >= 0))
                 {
                     if (Free(contest, fight, now, true))
                     {
                         var next = fight.Next is { } link ? contest.Fights.Single(f => f.Id == link) : null;
-                        found.Add((contest, null, fight, contest.WayOf((int)Math.Log2(fight.TableOf)), next is not null && (next.Left < 0) != (next.Right < 0), rested[contest.People[fight.Left]], number));
+                        found.Add((contest, null, fight, contest.WayOf((int)Math.Log2(fight.TableOf)), next is not null && (next.Left < 0) != (next.Right < 0), Math.Max(rested[contest.People[fight.Left]], rested[contest.People[fight.Right]])));
                     }
                 }
             }
 
-            return found.Count == 0 ? null : found.OrderByDescending(f => f.Way).ThenByDescending(f => f.Waits).ThenBy(f => f.Since).ThenBy(f => f.Number).Select(f => (f.Contest, f.Pool, f.Fight)).First();
+            return found.Count == 0 ? null : found.OrderByDescending(f => f.Way).ThenByDescending(f => f.Waits).ThenBy(f => f.Since).Select(f => (f.Contest, f.Pool, f.Fight)).First();
         }
 
         bool Free(Contest contest, Fight fight, double now, bool elimination) =>

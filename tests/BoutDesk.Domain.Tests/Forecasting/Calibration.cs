@@ -54,11 +54,10 @@ internal static class Calibration
         CultureInfo.InvariantCulture,
         $"| {name} | {told.Count} | {told.Average(t => Math.Abs(t.Late)):0.0} | {told.Average(t => t.Late):0.0} | {told.Average(t => t.Width):0.0} | {100.0 * told.Count(t => t.Within) / told.Count:0.0} % |");
 
-    /// <summary>Spans are told in whole minutes, as on the board.</summary>
     private static Told Compare(string what, int hour, ForecastTime time, DateTimeOffset came)
     {
-        var (from, to) = (Math.Floor((time.From - ActualDay.Morning).TotalMinutes), Math.Ceiling((time.To - ActualDay.Morning).TotalMinutes));
-        var minute = (came - ActualDay.Morning).TotalMinutes;
-        return new Told(what, hour, minute >= from && minute <= to, (came - time.Expected).TotalMinutes, to - from);
+        // A span can be a single moment, such as the end of a rest; the day that goes by meets it within a step.
+        var within = came >= time.From - ActualDay.StepLength && came <= time.To + ActualDay.StepLength;
+        return new Told(what, hour, within, (came - time.Expected).TotalMinutes, (time.To - time.From).TotalMinutes);
     }
 }

@@ -42,7 +42,7 @@ public class LeftToFenceTests
         Assert.Equal(Nine.AddMinutes(11), turn.Bouts[0].Since);
         Assert.All(turn.Bouts.Skip(1), b => Assert.Null(b.Since));
         // The first from half a minute before it was begun, the others from the end of the one before.
-        Assert.Equal([3.5m, 4m, 4m], left.PoolBouts.Measured);
+        Assert.Equal([3.5m, 4m, 4m], left.PoolBouts.Measured.AsEnumerable());
         Assert.Equal(Nine, left.Stages[0].BegunAt);
         Assert.Null(left.FreeFrom);
     }
@@ -87,7 +87,7 @@ public class LeftToFenceTests
         var left = Left(day, bouts)!;
         Assert.Equal([(StageKind.Tables, 3), (StageKind.LastEight, 7)], left.Stages.Select(s => (s.Kind, s.Turns.Length)));
         Assert.All(left.Stages, s => Assert.True(s.Drawn));
-        Assert.Equal([14m], left.EliminationBouts.Measured);
+        Assert.Equal([14m], left.EliminationBouts.Measured.AsEnumerable());
         Assert.Equal(Nine.AddMinutes(22), left.Contenders.Single(c => c.EntrantId == CompetitionDay.E(one)).RestedAt);
         var next = left.Stages[1].Turns.SelectMany(t => t.Bouts).Single(b => b.Id == first.WinnerTo!.BoutId);
         Assert.Contains(CompetitionDay.E(one), new[] { next.Left.EntrantId, next.Right.EntrantId });
@@ -163,9 +163,10 @@ public class LeftToFenceTests
             var left = Left(of)!;
             var forecast = Forecaster.Of(new DayToForecast(Nine, ["s1", "s2"], [left], [], null), new DrawSeed(1), 20);
             Assert.NotNull(forecast.End);
-            // Everything that can be fenced has its time.
-            var open = of.InPlay.Values.Where(b => b.Status is BoutStatus.Open or BoutStatus.Waiting).Select(b => b.Id);
-            Assert.Equal(open.Order(), forecast.Bouts.Select(b => b.BoutId).Order());
+            // Everything that can be fenced has its time. What waits can turn out to have nobody.
+            var told = forecast.Bouts.Select(b => b.BoutId).ToHashSet();
+            Assert.Superset(of.InPlay.Values.Where(b => b.Status == BoutStatus.Open).Select(b => b.Id).ToHashSet(), told);
+            Assert.Subset(of.InPlay.Values.Where(b => b.Status is BoutStatus.Open or BoutStatus.Waiting).Select(b => b.Id).ToHashSet(), told);
         }
     }
 
