@@ -22,6 +22,9 @@ internal sealed class ForecastBook
     // Until a plan of the day says otherwise: nobody fences before nine on the first day. Practice.
     private static readonly TimeOnly Opening = new(9, 0);
 
+    // Longer than a night between two days: after that nothing is expected of a tournament any more.
+    private static readonly TimeSpan Overnight = TimeSpan.FromHours(18);
+
     // One seed for all: the same state gives the same forecast on every page.
     private static readonly DrawSeed Seed = new(1);
 
@@ -93,13 +96,14 @@ internal sealed class ForecastBook
     private static TournamentForecast Make(TournamentState state, DateTimeOffset now)
     {
         var opening = OpeningOf(state.Tournament);
-        var begun = state.Competitions.SelectMany(c => c.AllBouts).Any(b => b.BegunAt is not null || b.EndedAt is not null);
-        var from = begun || now > opening ? now : opening;
+        var last = state.Competitions.SelectMany(c => c.AllBouts).Max(b => b.EndedAt ?? b.BegunAt);
+        var from = last is not null || now > opening ? now : opening;
+        var over = now - (last > opening ? last.Value : opening) > Overnight;
         var startsAt = from + TimeSpan.FromMinutes(now > opening ? Domain.Planning.StageToPlan.DrawingPause : 0);
         var day = new DayToForecast(
             from,
             [.. state.Tournament.Strips.Select(s => s.Id)],
-            [.. state.Competitions.Select(c => LeftToFence.Of(c.Competition, c.AllBouts, Person, [], startsAt)).OfType<CompetitionToForecast>()],
+            [.. state.Competitions.Where(_ => !over).Select(c => LeftToFence.Of(c.Competition, c.AllBouts, Person, [], startsAt)).OfType<CompetitionToForecast>()],
             [],
             null);
         return new TournamentForecast(state, day, Forecaster.Of(day, Seed));

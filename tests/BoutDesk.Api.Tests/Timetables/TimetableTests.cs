@@ -177,11 +177,21 @@ public class TimetableTests
     [Fact]
     public async Task A_finished_competition_is_not_in_it()
     {
-        var tournament = await desk.TournamentAsync();
+        var tournament = await TournamentAsync(0);
         var competition = await desk.TableauAloneAsync(2, tournamentId: tournament);
         await UntilAsync(tournament, t => t.Items("competitions") is [var only] && only.Text("competitionId") == competition);
         await desk.FenceTableauAsync(competition);
         var table = await UntilAsync(tournament, t => t.Items("competitions").Length == 0);
+        Assert.Null(table["endsAt"]);
+    }
+
+    [Fact]
+    public async Task Of_a_tournament_that_was_left_lying_nothing_is_expected()
+    {
+        var tournament = await TournamentAsync(-3);
+        await desk.TableauAloneAsync(4, tournamentId: tournament);
+        var table = await TimetableAsync(tournament);
+        Assert.Empty(table.Items("competitions"));
         Assert.Null(table["endsAt"]);
     }
 
@@ -243,14 +253,20 @@ public class TimetableTests
     /// <summary>A tournament in two days with a strip and one pool on it.</summary>
     private async Task<(string Tournament, string Competition)> DayToComeAsync(int fencers)
     {
-        var day = DateTime.UtcNow.AddDays(2).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
-        var tournament = (await desk.SendAsync(
-            HttpMethod.Post, "/api/tournaments", new { name = "Millbrook Open", venue = "Millbrook Hall", startsOn = day, timeZone = "Africa/Algiers" }, HttpStatusCode.Created)).Id();
+        var tournament = await TournamentAsync(2);
         var strip = (await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/strips", new { name = "Strip 1" }, HttpStatusCode.Created)).Id();
         var (competition, pool) = await desk.OnePoolAsync(fencers, tournamentId: tournament);
         await desk.SendAsync(HttpMethod.Put, $"/api/pools/{pool.Id()}/strip", new { stripId = strip }, HttpStatusCode.OK);
         await UntilAsync(tournament, t => t.Items("competitions") is [{ } only] && only.Items("bouts") is { Length: > 0 } bouts && bouts.All(b => b["stripId"] is not null));
         return (tournament, competition);
+    }
+
+    /// <summary>A tournament in so many days.</summary>
+    private async Task<string> TournamentAsync(int days)
+    {
+        var day = DateTime.UtcNow.AddDays(days).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+        return (await desk.SendAsync(
+            HttpMethod.Post, "/api/tournaments", new { name = "Millbrook Open", venue = "Millbrook Hall", startsOn = day, timeZone = "Africa/Algiers" }, HttpStatusCode.Created)).Id();
     }
 
     private sealed class StandingClock : TimeProvider
