@@ -17,6 +17,7 @@ using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Planning;
 using BoutDesk.Api.Pools;
+using BoutDesk.Api.Timetables;
 using BoutDesk.Api.Tournaments;
 using Microsoft.AspNetCore.Authorization;
 
@@ -44,6 +45,8 @@ internal static class DeskSetup
         services.AddMemoryCache();
         services.AddSingleton<FeedHub>();
         services.AddSingleton<BoardStates>();
+        services.AddSingleton<ForecastBook>();
+        services.AddSingleton<CalendarRevisions>();
         services.AddSingleton<PageRenderer>();
         services.AddSingleton<BoardPages>();
         services.AddSingleton<DeskPages>();
@@ -103,6 +106,7 @@ internal static class DeskSetup
         app.MapKitSizes();
         app.MapArchives();
         app.MapPlans();
+        app.MapTimetables();
         app.MapFeed();
         app.MapHealth();
         app.MapKeptPages();

@@ -1,10 +1,12 @@
 using BenchmarkDotNet.Running;
 using BoutDesk.Benchmarks.Day;
 using BoutDesk.Benchmarks.Desk;
+using BoutDesk.Benchmarks.Forecasts;
 using BoutDesk.Benchmarks.Hall;
 using BoutDesk.Benchmarks.Plans;
 
-// "day", "hall" and "desk" measure the running service, "plans" compares day plans with an exact solver; everything else is a choice of benchmarks of the domain.
+// "day", "hall" and "desk" measure the running service, "plans" compares day plans with an exact solver, "forecast"
+// holds forecasts against simulated days; everything else is a choice of benchmarks of the domain.
 switch (args)
 {
     case ["day"]:
@@ -13,6 +15,8 @@ switch (args)
         return await DeskMeasurement.RunAsync();
     case ["plans"]:
         return PlanComparison.Run();
+    case ["forecast"]:
+        return ForecastMeasurement.Run();
     case ["hall"]:
         return await HallMeasurement.RunAsync();
 }

@@ -43,8 +43,16 @@ internal sealed class BoardPages
     /// <param name="competitionId">The competition.</param>
     /// <param name="make">Makes it, given the competition and the position of the feed; null when there is no such page.</param>
     public Task SendAsync(HttpContext http, string name, string competitionId, Func<CompetitionState, long, WebPage?> make) =>
+        SendAsync(http, name, competitionId, (state, position) => Task.FromResult(make(state, position)));
+
+    /// <summary>The same for a page that looks up more. What else moves it, such as the time, shows some seconds later.</summary>
+    /// <param name="http">The request.</param>
+    /// <param name="name">The name under which it is kept.</param>
+    /// <param name="competitionId">The competition.</param>
+    /// <param name="make">Makes it, given the competition and the position of the feed; null when there is no such page.</param>
+    public Task SendAsync(HttpContext http, string name, string competitionId, Func<CompetitionState, long, Task<WebPage?>> make) =>
         SendAsync(http, name, hub.LastOf(organiser.Id, competitionId), async position =>
-            await states.CompetitionAsync(competitionId) is { } state ? make(state, position) : null);
+            await states.CompetitionAsync(competitionId) is { } state ? await make(state, position) : null);
 
     /// <summary>Renders a page that is not worth keeping, and sends it.</summary>
     public async Task SendOnceAsync(HttpContext http, WebPage? page)

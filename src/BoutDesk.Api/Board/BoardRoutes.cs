@@ -1,5 +1,6 @@
 using System.Globalization;
 using BoutDesk.Api.Pages;
+using BoutDesk.Api.Timetables;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Tournaments;
 
@@ -19,8 +20,9 @@ internal static class BoardRoutes
         board.MapGet("/bring/{weapon}", (string weapon, HttpContext http, BoardPages pages) => pages.SendOnceAsync(http, BringPage.Of(weapon)));
 
         var competition = board.MapGroup("/competitions/{competitionId}");
-        competition.MapGet(string.Empty, (string competitionId, HttpContext http, BoardPages pages) =>
-            pages.SendAsync(http, competitionId, competitionId, (state, position) => About<CompetitionPage>(state, position)));
+        competition.MapGet(string.Empty, (string competitionId, HttpContext http, BoardPages pages, ForecastBook book) =>
+            pages.SendAsync(http, competitionId, competitionId, async (state, position) =>
+                About<CompetitionPage>(state, position, ("Forecast", await book.ForPageAsync(state.Tournament.Id)))));
         competition.MapGet("/pools/{round:int}", PoolsAsync);
         competition.MapGet("/ranking", RankingAsync);
         competition.MapGet("/tableau", TableauAsync);
@@ -30,20 +32,23 @@ internal static class BoardRoutes
             pages.SendAsync(http, competitionId + "/entrants", competitionId, (state, position) => About<FencersPage>(state, position)));
     }
 
-    private static Task HomeAsync(HttpContext http, BoardPages pages, BoardStates states, TimeProvider clock) =>
+    private static Task HomeAsync(HttpContext http, BoardPages pages, BoardStates states, ForecastBook book, TimeProvider clock) =>
         pages.SendAsync(http, "/", async position =>
         {
             var tournaments = await states.TournamentsAsync();
             var current = OfTheDay(tournaments, DateOnly.FromDateTime(clock.GetLocalNow().DateTime));
             return WebPage.Of<HomePage>(
                 ("Current", current is null ? null : await states.TournamentAsync(current.Id)),
+                ("Forecast", current is null ? null : await book.ForPageAsync(current.Id)),
                 ("Others", tournaments.Where(t => t != current).ToArray()),
                 ("Position", position));
         });
 
-    private static Task TournamentAsync(string tournamentId, HttpContext http, BoardPages pages, BoardStates states) =>
+    private static Task TournamentAsync(string tournamentId, HttpContext http, BoardPages pages, BoardStates states, ForecastBook book) =>
         pages.SendAsync(http, tournamentId, async position =>
-            await states.TournamentAsync(tournamentId) is { } state ? WebPage.Of<TournamentPage>(("State", state), ("Position", position)) : null);
+            await states.TournamentAsync(tournamentId) is { } state
+                ? WebPage.Of<TournamentPage>(("State", state), ("Forecast", await book.ForPageAsync(tournamentId)), ("Position", position))
+                : null);
 
     private static async Task FindAsync(string tournamentId, string? name, HttpContext http, BoardPages pages, BoardStates states, Feed.FeedHub hub)
     {
@@ -72,11 +77,13 @@ internal static class BoardRoutes
         });
     }
 
-    private static Task FencerAsync(string entrantId, HttpContext http, BoardPages pages) =>
+    private static Task FencerAsync(string entrantId, HttpContext http, BoardPages pages, ForecastBook book) =>
         Identifiers.CompetitionOf(entrantId) is not { } competitionId
             ? pages.SendMissingAsync(http)
-            : pages.SendAsync(http, entrantId, competitionId, (state, position) =>
-                state.Entrants.GetValueOrDefault(entrantId) is { } entrant ? About<FencerPage>(state, position, ("Entrant", entrant)) : null);
+            : pages.SendAsync(http, entrantId, competitionId, async (state, position) =>
+                state.Entrants.GetValueOrDefault(entrantId) is { } entrant
+                    ? About<FencerPage>(state, position, ("Entrant", entrant), ("Forecast", await book.ForPageAsync(state.Tournament.Id)))
+                    : null);
 
     private static Task PoolsAsync(string competitionId, int round, HttpContext http, BoardPages pages)
     {

@@ -53,6 +53,9 @@ public sealed class CompetitionState
     /// <summary>The bouts of the tableau by identifier.</summary>
     public FrozenDictionary<string, Bout> Bouts { get; }
 
+    /// <summary>The bouts of all draws in force.</summary>
+    public ImmutableArray<Bout> AllBouts => byId.Values;
+
     /// <summary>The stage reached.</summary>
     public Stage Stage { get; }
 

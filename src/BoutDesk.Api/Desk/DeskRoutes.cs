@@ -8,6 +8,7 @@ using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Planning;
+using BoutDesk.Api.Timetables;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
@@ -72,11 +73,11 @@ internal static class DeskRoutes
         await pages.SendAsync(http, WebPage.Of<DeskHome>(("Tournaments", await states.TournamentsAsync())));
     }
 
-    private static async Task TournamentAsync(string tournamentId, HttpContext http, DeskPages pages, BoardStates states, FeedHub hub)
+    private static async Task TournamentAsync(string tournamentId, HttpContext http, DeskPages pages, BoardStates states, ForecastBook book, FeedHub hub)
     {
         var position = hub.Position;
         await pages.SendAsync(http, await states.TournamentAsync(tournamentId) is { } state
-            ? WebPage.Of<DeskTournament>(("State", state), ("Position", position))
+            ? WebPage.Of<DeskTournament>(("State", state), ("Forecast", await book.ForPageAsync(tournamentId)), ("Position", position))
             : null);
     }
 

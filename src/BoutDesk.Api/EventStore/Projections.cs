@@ -50,7 +50,7 @@ internal sealed partial class BoutProjection : SingleStreamProjection<Bout, stri
     }
 
     public override Bout Evolve(Bout? snapshot, string id, IEvent e) =>
-        BoutEnd.Note(snapshot, Bout.Evolve(snapshot, id, (IBoutEvent)e.Data), e.Timestamp);
+        BoutTimes.Note(snapshot, Bout.Evolve(snapshot, id, (IBoutEvent)e.Data), e.Timestamp);
 }
 
 internal sealed partial class EquipmentProjection : SingleStreamProjection<EquipmentRecord, string>

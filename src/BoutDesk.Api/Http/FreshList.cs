@@ -193,6 +193,7 @@ internal static class Formats
     public const string Json = "application/json";
     public const string Zip = "application/zip";
     public const string Csv = "text/csv";
+    public const string Calendar = "text/calendar";
     public const string Svg = "image/svg+xml";
 
     /// <summary>The format of a list that the client prefers, JSON when it does not mind, or null when it takes neither.</summary>

@@ -13,12 +13,14 @@ using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Planning;
 using BoutDesk.Api.Pools;
+using BoutDesk.Api.Timetables;
 using BoutDesk.Api.Tournaments;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Elimination;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Forecasting;
 using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Planning;
 using BoutDesk.Domain.Standings;
@@ -43,6 +45,8 @@ internal static class OpenApiExamples
     private const string Millbrook = "Millbrook Fencing";
 
     private static readonly DateTimeOffset Morning = new(2026, 11, 28, 9, 30, 0, TimeSpan.FromHours(1));
+
+    private static readonly ExpectedTime Soon = new(Morning.AddMinutes(130), Morning.AddMinutes(115), Morning.AddMinutes(155));
 
     private static readonly StandingView First = new(1, Entrant, "Aubert Maïa", Harbour, "FRA", 5, 5, 1m, 25, 9, 16, false, 1, 3, true, Fate.Promoted);
 
@@ -255,10 +259,26 @@ internal static class OpenApiExamples
             Morning.AddHours(9),
             6,
             5,
-            [new KeptClosure(Morning.AddHours(3.5), Morning.AddHours(4.25))],
+            [new ClosedTime(Morning.AddHours(3.5), Morning.AddHours(4.25))],
             Morning.AddHours(6),
             Morning.AddHours(5.75),
             [new KeptStageView(Competition, "Women's épée", StageKind.Pools, 1, 1, Morning, Morning.AddHours(1.25), "1 2 3 4")]),
+        new TimetableView(
+            Morning.AddHours(1),
+            Soon,
+            [
+                new TimetableCompetition(
+                    Competition,
+                    "Women's épée",
+                    Soon,
+                    5.4m,
+                    20,
+                    [new TimetableStage(StageKind.Pools, 1, Morning, Morning.AddMinutes(5), null, Soon)],
+                    [new TimetableBout(PoolOne + "b7", 1, null, 7, "Aubert Maïa", "Berg Nils", StripOne, Soon)]),
+            ],
+            [new TimetableFencer(Entrant, "Aubert Maïa", Soon)],
+            [new TimetableWarning(Competition, Morning.AddMinutes(90), Soon, LateReason.LateStart, $"Women's épée is late.", $"It began late.")]),
+        new TimetableRow(Competition, "Women's épée", PoolOne + "b7", 1, null, 7, "Aubert Maïa", "Berg Nils", "Strip 1", Soon.At, Soon.From, Soon.To),
         new RulesInForce(true, BroughtRules, Cautions.Equipment),
         new BoutEquipment(EquipmentGate.Block, true, [new Unready(Entrant, "Aubert Maïa", [EquipmentItem.Weapon], [EquipmentItem.Weapon])]),
         LentGlove,
@@ -412,6 +432,9 @@ internal static class OpenApiExamples
 
     /// <summary>A drawing, in short.</summary>
     public const string Drawing = "<svg …>";
+
+    /// <summary>A calendar, shortened.</summary>
+    public const string Calendar = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\n…\r\nEND:VCALENDAR\r\n";
 
     /// <summary>A list of loan kit as CSV.</summary>
     private static string KitList { get; } =

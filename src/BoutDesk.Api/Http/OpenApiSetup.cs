@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using BoutDesk.Api.Passes;
+using BoutDesk.Api.Timetables;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.ModelBinding;
 using Microsoft.OpenApi;
@@ -167,7 +168,7 @@ internal static class OpenApiSetup
                 ("Bouts", "A bout of a pool or of the tableau, touch by touch or by its result."),
                 ("Elimination", "The tableau."),
                 ("Feed", "What happens, as it happens."),
-                ("Planning", "The day plan: when, on which strips, and when it ends."),
+                ("Planning", "The day plan: when, on which strips, and when it ends; and the timetable of the day as it goes."),
                 ("Calculators", "The arithmetic of the sport, for checking a sheet by hand."),
             };
             swaggerDoc.Tags = new HashSet<OpenApiTag>();
@@ -240,6 +241,9 @@ internal static class OpenApiSetup
             ["reason"] = "Why, to 200 characters.",
             ["restMinutes"] = "The rest between two elimination bouts in minutes, 0 to 120; 10 when left out.",
             ["boutMinutes"] = "How long a bout holds its strip, for the plan, 1 to 120 minutes; 20 when left out.",
+            ["entrant"] = "Only what concerns this entrant, by his identifier.",
+            ["club"] = "Only what concerns fencers of this club, by its name.",
+            ["competition"] = "Only what concerns this competition, by its identifier.",
             ["strips"] = "How many strips there are for this tableau, 1 to 100; those of the tournament when left out.",
         };
 
@@ -258,7 +262,15 @@ internal static class OpenApiSetup
             DescribeAnswers(operation, context);
             if (operation.Responses!.TryGetValue("200", out var shown) && shown.Content?.ContainsKey(Formats.Csv) == true)
             {
-                AddChoice(operation, WantedFormat.FormatName, "csv or json, for a plain link that cannot say Accept; csv comes as a file for a spreadsheet.", "csv", "json");
+                if (shown.Content.ContainsKey(Formats.Calendar))
+                {
+                    AddChoice(operation, WantedFormat.FormatName, "csv, ics or json, for a plain link that cannot say Accept; csv comes as a file for a spreadsheet, ics as a calendar.", "csv", "ics", "json");
+                }
+                else
+                {
+                    AddChoice(operation, WantedFormat.FormatName, "csv or json, for a plain link that cannot say Accept; csv comes as a file for a spreadsheet.", "csv", "json");
+                }
+
                 AddChoice(operation, WantedFormat.SeparatorName, "For CSV: what stands between the fields, comma when left out; with semicolon numbers have a decimal comma.", "comma", "semicolon");
             }
 
@@ -335,7 +347,8 @@ internal static class OpenApiSetup
                     {
                         Formats.Zip => ZipBegins,
                         Formats.Svg => OpenApiExamples.Drawing,
-                        Formats.Csv => OpenApiExamples.CsvOf(type!.GetElementType()!),
+                        Formats.Csv => OpenApiExamples.CsvOf(type!.GetElementType() ?? typeof(TimetableRow)),
+                        Formats.Calendar => OpenApiExamples.Calendar,
                         "text/event-stream" => OpenApiExamples.EventOf(type!),
                         _ => OpenApiExamples.Of(type!),
                     };

@@ -190,7 +190,7 @@ internal sealed class DayPlanning
             At(closesAt),
             strips,
             referees,
-            [.. closures.Select(c => new KeptClosure(At(c.From), At(c.To)))],
+            [.. closures.Select(c => new ClosedTime(At(c.From), At(c.To)))],
             At(best.EndsAt),
             At(best.LowerBound),
             [

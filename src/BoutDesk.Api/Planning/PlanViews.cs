@@ -110,7 +110,7 @@ public sealed record KeptPlanView(
     DateTimeOffset ClosesAt,
     int Strips,
     int Referees,
-    ImmutableArray<KeptClosure> Closures,
+    ImmutableArray<ClosedTime> Closures,
     DateTimeOffset EndsAt,
     DateTimeOffset LowerBound,
     ImmutableArray<KeptStageView> Stages)

@@ -134,6 +134,9 @@ public sealed record Bout
     /// <summary>True when its draw was scrapped.</summary>
     public bool Struck { get; init; }
 
+    /// <summary>When the first of its fencing was recorded, or null; known to the store, as its end is.</summary>
+    public DateTimeOffset? BegunAt { get; init; }
+
     /// <summary>When it was fenced to its end, or null; known to the store, which notes when each event was kept.</summary>
     public DateTimeOffset? EndedAt { get; init; }
 

@@ -13,10 +13,10 @@ namespace BoutDesk.Domain.Planning;
 public sealed record KeptStage(
     string CompetitionId, StageKind Kind, int Round, int Flights, DateTimeOffset From, DateTimeOffset To, ImmutableArray<int> Strips);
 
-/// <summary>A time of a kept plan in which nothing is fenced.</summary>
+/// <summary>A time in which nothing is fenced; what is under way goes on after it.</summary>
 /// <param name="From">When it begins.</param>
 /// <param name="To">When it ends.</param>
-public sealed record KeptClosure(DateTimeOffset From, DateTimeOffset To);
+public sealed record ClosedTime(DateTimeOffset From, DateTimeOffset To);
 
 /// <summary>The plan that a day is meant to follow. It stays as it was found, whatever is entered later.</summary>
 /// <param name="OpensAt">From when can be fenced.</param>
@@ -32,7 +32,7 @@ public sealed record KeptPlan(
     DateTimeOffset ClosesAt,
     int Strips,
     int Referees,
-    ImmutableArray<KeptClosure> Closures,
+    ImmutableArray<ClosedTime> Closures,
     DateTimeOffset EndsAt,
     DateTimeOffset LowerBound,
     ImmutableArray<KeptStage> Stages)

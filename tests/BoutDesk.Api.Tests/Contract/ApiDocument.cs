@@ -14,7 +14,9 @@ internal sealed record Operation(HttpMethod Method, string Path, JsonNode Descri
 
     public bool IsStream => Description["responses"]?["200"]?["content"]?["text/event-stream"] is not null;
 
-    public bool IsList => Description["responses"]?["200"]?["content"]?["text/csv"] is not null;
+    /// <summary>Whether it answers a list, page by page. A timetable can be had as CSV too, but it is no list.</summary>
+    public bool IsList => Description["responses"]?["200"]?["content"] is { } content
+        && content["text/csv"] is not null && content["application/json"]?["schema"]?["type"]?.GetValue<string>() == "array";
 
     /// <summary>The example of the body in JSON, or null when it takes none.</summary>
     public JsonNode? Example => Description["requestBody"]?["content"]?["application/json"]?["example"];

@@ -61,7 +61,7 @@ public class EventContractTests
             Morning.AddHours(9),
             6,
             5,
-            [new KeptClosure(Morning.AddHours(3), Morning.AddHours(4))],
+            [new ClosedTime(Morning.AddHours(3), Morning.AddHours(4))],
             Morning.AddHours(8),
             Morning.AddHours(7.5),
             [new KeptStage("a-1", StageKind.Pools, 1, 2, Morning, Morning.AddHours(2), [1, 2]), new KeptStage("a-1", StageKind.LastEight, 0, 1, Morning.AddHours(3), Morning.AddHours(8), [4])])),

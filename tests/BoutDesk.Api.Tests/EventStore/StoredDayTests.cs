@@ -45,7 +45,7 @@ public class StoredDayTests : IClassFixture<StoredDay>
             {
                 ITournamentEvent e => Tournament.Evolve((Tournament?)before, id, e),
                 ICompetitionEvent e => Competition.Evolve((Competition?)before, id, e),
-                IBoutEvent e => BoutEnd.Note((Bout?)before, Bout.Evolve((Bout?)before, id, e), new DateTimeOffset((DateTime)row[3])),
+                IBoutEvent e => BoutTimes.Note((Bout?)before, Bout.Evolve((Bout?)before, id, e), new DateTimeOffset((DateTime)row[3])),
                 IEquipmentEvent e => EquipmentRecord.Evolve((EquipmentRecord?)before, id, e),
                 ILoanEvent e => LoanStore.Evolve((LoanStore?)before, id, e),
                 var other => throw new InvalidOperationException(other.GetType().Name),

@@ -72,7 +72,19 @@ public class NextStepTests
     {
         var before = InPool();
         var moment = Watch.AddMilliseconds(1500);
-        Assert.Equal(moment, BoutEnd.Note(before, before.Given(Confirmed), moment.AddTicks(4321)).EndedAt);
-        Assert.Null(BoutEnd.Note(before, before.After("L"), moment).EndedAt);
+        Assert.Equal(moment, BoutTimes.Note(before, before.Given(Confirmed), moment.AddTicks(4321)).EndedAt);
+        Assert.Null(BoutTimes.Note(before, before.After("L"), moment).EndedAt);
+    }
+
+    [Fact]
+    public void The_beginning_is_that_of_the_first_thing_recorded_and_a_result_alone_has_none()
+    {
+        var before = InPool();
+        var begun = BoutTimes.Note(before, before.After("L"), Watch);
+        Assert.Equal(Watch, begun.BegunAt);
+        Assert.Equal(Watch, BoutTimes.Note(begun, begun.After("R"), Watch.AddMinutes(1)).BegunAt);
+        Assert.Null(BoutTimes.Note(begun, before, Watch.AddMinutes(1)).BegunAt);
+        Assert.Null(BoutTimes.Note(before, before.Given(Confirmed), Watch).BegunAt);
+        Assert.Equal(Watch, BoutTimes.Note(begun, begun.Given(Confirmed), Watch.AddMinutes(5)).BegunAt);
     }
 }

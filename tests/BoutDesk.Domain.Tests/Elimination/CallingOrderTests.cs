@@ -137,7 +137,7 @@ public class CallingOrderTests
             Left = new Seat("e1"),
             Right = new Seat("e2"),
         };
-        Bout Then(IBoutEvent happened, int minute) => bout = BoutEnd.Note(bout, Bout.Evolve(bout, "b", happened), Noon.AddMinutes(minute));
+        Bout Then(IBoutEvent happened, int minute) => bout = BoutTimes.Note(bout, Bout.Evolve(bout, "b", happened), Noon.AddMinutes(minute));
 
         Assert.Null(Then(new StripAssigned("s"), 1).EndedAt);
         Assert.Equal(Noon.AddMinutes(2), Then(new TouchScored(TouchSide.Left, new Score(1, 0), null), 2).EndedAt);

@@ -1,0 +1,163 @@
+using System.Collections.Concurrent;
+using BoutDesk.Api.Board;
+using BoutDesk.Api.Feed;
+using BoutDesk.Domain.Entries;
+using BoutDesk.Domain.Forecasting;
+using BoutDesk.Domain.Seeding;
+using BoutDesk.Domain.Tournaments;
+
+namespace BoutDesk.Api.Timetables;
+
+/// <summary>
+/// Keeps the forecast of each tournament that somebody asks for. It is made anew when something happened that can move it,
+/// and each minute, since a bout that goes on moves it too. A touch alone does not.
+/// </summary>
+internal sealed class ForecastBook
+{
+    private static readonly TimeSpan Longest = TimeSpan.FromMinutes(1);
+
+    // A small day takes some milliseconds.
+    private static readonly TimeSpan Patience = TimeSpan.FromMilliseconds(50);
+
+    // Unless a plan of the day says otherwise: nobody fences before nine on the first day. Practice.
+    private static readonly TimeOnly Opening = new(9, 0);
+
+    // Longer than a night between two days: after that nothing is expected of a tournament any more.
+    private static readonly TimeSpan Overnight = TimeSpan.FromHours(18);
+
+    // One seed for all: the same state gives the same forecast on every page.
+    private static readonly DrawSeed Seed = new(1);
+
+    private readonly BoardStates states;
+    private readonly FeedHub hub;
+    private readonly TimeProvider clock;
+    private readonly ConcurrentDictionary<string, Place> places = new();
+
+    public ForecastBook(BoardStates states, FeedHub hub, TimeProvider clock)
+    {
+        this.states = states;
+        this.hub = hub;
+        this.clock = clock;
+    }
+
+    /// <summary>The forecast of a tournament, or null when there is no such tournament.</summary>
+    public async Task<TournamentForecast?> OfAsync(string tournamentId)
+    {
+        var place = places.GetOrAdd(tournamentId, _ => new Place());
+        var revision = hub.Position;
+        if (place.Kept is { } kept && kept.Revision >= revision && IsNew(kept))
+        {
+            return kept.Forecast;
+        }
+
+        await place.Gate.WaitAsync();
+        try
+        {
+            if (await states.TournamentAsync(tournamentId) is not { } state)
+            {
+                places.TryRemove(tournamentId, out _);
+                return null;
+            }
+
+            var content = ContentOf(state);
+            if (place.Kept is { } same && same.Content == content && IsNew(same))
+            {
+                place.Kept = same with { Revision = revision };
+                return same.Forecast;
+            }
+
+            var made = Make(state, clock.GetUtcNow());
+            place.Kept = new Copy(made, revision, content, clock.GetTimestamp());
+            return made;
+        }
+        finally
+        {
+            place.Gate.Release();
+        }
+    }
+
+    /// <summary>
+    /// The forecast for a page: the one in force, or the one before it where that is not there at once. A page of the desk
+    /// does not wait for some hundred courses of a large day; it is followed by another as soon as something happens.
+    /// </summary>
+    public async Task<TournamentForecast?> ForPageAsync(string tournamentId)
+    {
+        var now = OfAsync(tournamentId);
+        if (places.TryGetValue(tournamentId, out var place) && place.Kept is { } before)
+        {
+            await Task.WhenAny(now, Task.Delay(Patience, clock));
+            return now.IsCompleted ? await now : before.Forecast;
+        }
+
+        return await now;
+    }
+
+    /// <summary>The forecast of a state.</summary>
+    private static TournamentForecast Make(TournamentState state, DateTimeOffset now)
+    {
+        var plan = state.Tournament.Plan;
+        var opening = plan?.OpensAt ?? OpeningOf(state.Tournament);
+        // People come for the time that was told them, so a stage does not begin before it was planned to.
+        StagePlan[] planned = [.. plan?.Stages.Select(s => new StagePlan(s.CompetitionId, s.Kind, s.Round, s.From, s.To)) ?? []];
+        var last = state.Competitions.SelectMany(c => c.AllBouts).Max(b => b.EndedAt ?? b.BegunAt);
+        var from = last is not null || now > opening ? now : opening;
+        var over = now - (last > opening ? last.Value : opening) > Overnight;
+        var startsAt = from + TimeSpan.FromMinutes(now > opening ? Domain.Planning.StageToPlan.DrawingPause : 0);
+        var day = new DayToForecast(
+            from,
+            [.. state.Tournament.Strips.Select(s => s.Id)],
+            [.. state.Competitions.Where(_ => !over).Select(c => LeftToFence.Of(c.Competition, c.AllBouts, Person, planned, startsAt)).OfType<CompetitionToForecast>()],
+            plan?.Closures ?? [],
+            plan?.ClosesAt);
+        return new TournamentForecast(state, day, Forecaster.Of(day, Seed));
+    }
+
+    /// <summary>Who stands in two entry lists with the same name and club is taken for one person.</summary>
+    private static string Person(Entrant entrant) =>
+        $"{entrant.Details.FamilyName}\n{entrant.Details.GivenName}\n{entrant.Details.Club}".ToUpperInvariant();
+
+    private static DateTimeOffset OpeningOf(Tournament tournament)
+    {
+        var local = tournament.StartsOn.ToDateTime(Opening);
+        return new DateTimeOffset(local, TimeZoneInfo.FindSystemTimeZoneById(tournament.TimeZone).GetUtcOffset(local));
+    }
+
+    /// <summary>A number for all that a forecast depends on but the time.</summary>
+    private static int ContentOf(TournamentState state)
+    {
+        var content = default(HashCode);
+        content.Add(state.Tournament.Strips.Length);
+        content.Add(state.Tournament.Plan?.ClosesAt);
+        foreach (var stage in state.Tournament.Plan?.Stages ?? [])
+        {
+            content.Add((stage.CompetitionId, stage.Kind, stage.Round, stage.From, stage.To));
+        }
+
+        foreach (var competition in state.Competitions)
+        {
+            content.Add(competition.Id);
+            content.Add(competition.Competition.Version);
+            foreach (var bout in competition.AllBouts)
+            {
+                content.Add(bout.Id);
+                content.Add(bout.Status);
+                content.Add(bout.StripId);
+                content.Add(bout.BegunAt);
+                content.Add(bout.EndedAt);
+            }
+        }
+
+        return content.ToHashCode();
+    }
+
+    private bool IsNew(Copy copy) => clock.GetElapsedTime(copy.At) < Longest;
+
+    private sealed record Copy(TournamentForecast Forecast, long Revision, int Content, long At);
+
+    private sealed class Place
+    {
+        public SemaphoreSlim Gate { get; } = new(1, 1);
+
+        public Copy? Kept { get; set; }
+    }
+}
