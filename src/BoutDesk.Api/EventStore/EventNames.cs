@@ -21,6 +21,10 @@ internal static class EventNames
         [typeof(AnnouncementTakenDown)] = "announcement-taken-down",
         [typeof(EquipmentRulesBrought)] = "equipment-rules-brought",
         [typeof(EquipmentRulesGivenUp)] = "equipment-rules-given-up",
+        [typeof(RefereeListed)] = "referee-listed",
+        [typeof(RefereeCorrected)] = "referee-corrected",
+        [typeof(RefereeAway)] = "referee-away",
+        [typeof(RefereeBack)] = "referee-back",
 
         [typeof(CompetitionOpened)] = "competition-opened",
         [typeof(FormulaChanged)] = "formula-changed",
@@ -40,6 +44,7 @@ internal static class EventNames
         [typeof(RankingRevised)] = "ranking-revised",
         [typeof(TableauDrawn)] = "tableau-drawn",
         [typeof(TableauScrapped)] = "tableau-scrapped",
+        [typeof(RefereesAppointed)] = "referees-appointed",
 
         [typeof(BoutProgrammed)] = "bout-programmed",
         [typeof(SeatTaken)] = "seat-taken",

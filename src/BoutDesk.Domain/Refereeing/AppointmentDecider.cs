@@ -66,8 +66,7 @@ public static class AppointmentDecider
             return new Refusal(RefusalReason.RoundClosed, $"Pool round {found.Round.Number} is closed, so no referees are assigned to it any more.");
         }
 
-        var bouts = book.BoutsAt(at).ToArray();
-        if (bouts is [{ InPool: false, Status: BoutStatus.Decided or BoutStatus.Annulled }])
+        if (book.BoutsAt(at) is [{ InPool: false, Status: BoutStatus.Decided or BoutStatus.Annulled }])
         {
             return new Refusal(RefusalReason.BoutDecided, $"The bout is over, so no referee is appointed for it any more.");
         }
@@ -82,9 +81,7 @@ public static class AppointmentDecider
             return Keep(competition, [new Appointment(at, null)]);
         }
 
-        var duty = DutyOf(book, competition, at, 0, RefereeLevel.Club, null);
-        var candidate = new Candidate(referee, 0, 0, book.IsFencing(referee), Elsewhere: false, []);
-        var bars = RefereeAssignment.WhyNot(duty, candidate, new AssignmentRules(RefereeLevel.Club, CountriesApart(competition)));
+        var bars = Against(book, competition, at, referee);
         return (bars, despite) switch
         {
             (Bars.None, _) => Keep(competition, [new Appointment(at, referee.Id)]),
@@ -92,6 +89,16 @@ public static class AppointmentDecider
             _ => Keep(competition, [new Appointment(at, referee.Id, despite)]),
         };
     }
+
+    /// <summary>What stands against a referee at a pool or bout, whenever it is fenced and whatever else he has to do.</summary>
+    /// <param name="book">The referees.</param>
+    /// <param name="competition">The competition.</param>
+    /// <param name="at">The pool or the bout.</param>
+    /// <param name="referee">The referee.</param>
+    public static Bars Against(RefereeBook book, Competition competition, string at, Referee referee) => RefereeAssignment.WhyNot(
+        DutyOf(book, competition, at, 0, RefereeLevel.Club, null),
+        new Candidate(referee, 0, 0, book.IsFencing(referee), Elsewhere: false, []),
+        new AssignmentRules(RefereeLevel.Club, CountriesApart(competition)));
 
     /// <summary>The level that suits a table: the later, the higher. Our convention.</summary>
     /// <param name="tableOf">The size of the table: 2 for the final.</param>
@@ -127,7 +134,7 @@ public static class AppointmentDecider
 
     private static Duty DutyOf(RefereeBook book, Competition competition, string at, int turn, RefereeLevel leastLevel, HallSpan? when)
     {
-        var bouts = book.BoutsAt(at).ToArray();
+        var bouts = book.BoutsAt(at);
         IEnumerable<string> ids = competition.Pool(at)?.Pool.Fencers
             ?? bouts.SelectMany(b => new[] { b.Left.EntrantId, b.Right.EntrantId }).OfType<string>();
         EntrantDetails[] fencers = [.. ids.Select(id => competition.Entrant(id)!).Where(e => !e.Gone).Select(e => e.Details)];

@@ -88,8 +88,15 @@ public sealed class RefereeBook
         }),
     ];
 
-    /// <summary>The bouts of a pool, or the bout of the elimination alone.</summary>
-    internal IEnumerable<Bout> BoutsAt(string at) => bouts[at];
+    /// <summary>The bouts of a pool of a last round, or the bout of the elimination alone; empty when there is none.</summary>
+    /// <param name="at">The pool or the bout.</param>
+    public ImmutableArray<Bout> BoutsAt(string at) => [.. bouts[at]];
+
+    /// <summary>The bouts of the tableau of a competition, from the first table on.</summary>
+    /// <param name="competition">The competition.</param>
+    public IEnumerable<Bout> TableauOf(Competition competition) => bouts.SelectMany(b => b)
+        .Where(b => b.CompetitionId == competition.Id && !b.InPool)
+        .OrderByDescending(b => b.TableOf).ThenBy(b => b.Order).ThenBy(b => b.Id, StringComparer.Ordinal);
 
     /// <summary>Whether nothing of a pool or bout is left to be fenced.</summary>
     internal bool IsOver(Competition competition, string at) =>

@@ -47,6 +47,14 @@ public class AccessTableTests : IClassFixture<Hall>
         ["takeWaiverBack"] = Desks,
         ["setEquipmentGate"] = Desks,
         ["planDay"] = Desks,
+        ["listReferees"] = Desks,
+        ["correctReferee"] = Desks,
+        ["sendRefereeAway"] = Desks,
+        ["bringRefereeBack"] = Desks,
+        ["assignPoolReferees"] = Desks,
+        ["assignTableauReferees"] = Desks,
+        ["appointPoolReferee"] = Desks,
+        ["appointBoutReferee"] = Desks,
         ["bringEquipmentRules"] = Desks,
         ["giveEquipmentRulesUp"] = Desks,
         ["addKit"] = [.. Desks, "armourer"],
@@ -87,6 +95,7 @@ public class AccessTableTests : IClassFixture<Hall>
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment", "getEquipmentTable", "getEquipmentRules", "getBoutEquipment",
         "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
+        "getReferees", "getReferee", "getAppointments",
         "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces", "checkStrip", "planHall", "calculateKitSize",
     ];
 
