@@ -258,7 +258,7 @@ internal static class OpenApiExamples
         MaraLind,
         new AssignedReferees(
             [LindAtPoolOne],
-            [new UncoveredView(PoolOne, UncoveredReason.OwnClub, $"Pool {2}: {"All who are free belong to clubs of its fencers: Harbour Blades."}", [new WayOut(Tournament + "-r2", "Otero Paz", Bars.Away)])]),
+            [new UncoveredView(PoolOne, UncoveredReason.OwnClub, "Pool 2: All who are free belong to clubs of its fencers: Harbour Blades.", [new WayOut(Tournament + "-r2", "Otero Paz", Bars.Away)])]),
         LindAtPoolOne,
         new CompetitionReferees([LindAtPoolOne], [new RefereeLoad(MaraLind.Id, "Lind Mara", 15, 36)]),
         new RulesInForce(true, BroughtRules, Cautions.Equipment),

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Api.Board;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Domain.Bouts;
@@ -77,7 +78,7 @@ internal sealed record AssignedReferees(ImmutableArray<AppointmentView> Appointe
 /// <param name="Reason">Why.</param>
 /// <param name="What">The same in a sentence, with where it is and who could help.</param>
 /// <param name="WaysOut">Who could take it if one rule were let go, the rule that matters least first.</param>
-internal sealed record UncoveredView(string At, UncoveredReason Reason, FormattableString What, ImmutableArray<WayOut> WaysOut)
+internal sealed record UncoveredView(string At, UncoveredReason Reason, string What, ImmutableArray<WayOut> WaysOut)
 {
     public static UncoveredView Of(RefereeBook book, Tournament tournament, Competition competition, Uncovered uncovered)
     {
@@ -96,8 +97,8 @@ internal sealed record UncoveredView(string At, UncoveredReason Reason, Formatta
             uncovered.At,
             uncovered.Reason,
             AppointmentView.TableauBout(book, uncovered.At) is { } bout
-                ? (FormattableString)$"{Name(bout.Left)} – {Name(bout.Right)}: {why}"
-                : $"Pool {competition.Pool(uncovered.At)!.Value.Pool.Number}: {why}",
+                ? RefereeWording.OfBout(Name(bout.Left), Name(bout.Right), why)
+                : RefereeWording.OfPool(competition.Pool(uncovered.At)!.Value.Pool.Number, why),
             ways);
 
         string? Name(Seat seat) => seat.EntrantId is { } id ? competition.Entrant(id)!.Details.Name : null;

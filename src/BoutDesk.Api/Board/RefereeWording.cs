@@ -1,7 +1,7 @@
 using BoutDesk.Domain.Refereeing;
 using static BoutDesk.Api.Pages.Texts;
 
-namespace BoutDesk.Api.Refereeing;
+namespace BoutDesk.Api.Board;
 
 /// <summary>How pages and sentences call what concerns referees.</summary>
 internal static class RefereeWording
@@ -14,6 +14,12 @@ internal static class RefereeWording
         RefereeLevel.National => T("national"),
         _ => T("international"),
     };
+
+    /// <summary>What is said of a pool.</summary>
+    public static string OfPool(int number, string sentence) => T("Pool {0}: {1}", number, sentence);
+
+    /// <summary>What is said of a bout.</summary>
+    public static string OfBout(string? left, string? right, string sentence) => T("{0} – {1}: {2}", left, right, sentence);
 
     /// <summary>One rule that stands against a referee.</summary>
     public static string Of(Bars rule) => rule switch
