@@ -127,7 +127,8 @@ internal static class RefereeRoutes
     private static async Task<IResult> GetAsync(string refereeId, HttpContext http, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        var tournament = await session.LoadAsync<Tournament>(Identifiers.TournamentOf(refereeId), cancellation);
+        // An identifier that begins with its hyphen names no tournament, and the store takes no empty one.
+        var tournament = Identifiers.TournamentOf(refereeId) is { Length: > 0 } id ? await session.LoadAsync<Tournament>(id, cancellation) : null;
         return tournament?.Referee(refereeId) is { } referee
             ? new Fresh<RefereeView>(RefereeView.Of(referee, http.IsDeskFor(refereeId)))
             : Problem.NotFound("referee");
@@ -146,7 +147,7 @@ internal static class RefereeRoutes
         commands.RunAsync(http, async ledger =>
         {
             var tournamentId = Identifiers.TournamentOf(refereeId);
-            if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament || tournament.Referee(refereeId) is not { } referee)
+            if (tournamentId.Length == 0 || await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament || tournament.Referee(refereeId) is not { } referee)
             {
                 return Problem.NotFound("referee");
             }
