@@ -43,7 +43,7 @@ internal sealed record AppointReferee(string? RefereeId, string? Despite = null)
 /// <param name="RefereeId">The referee, or null for nobody.</param>
 /// <param name="Name">Family name and given name.</param>
 /// <param name="Club">The referee's club.</param>
-/// <param name="Against">What stands against it by now, though it was settled: because of a correction, an exchange or a reason that was given.</param>
+/// <param name="Against">What stands against it by now, though it was settled: because of a correction, an exchange or a reason that was given; empty once it is over.</param>
 /// <param name="Despite">The reason that was given; null without a desk pass.</param>
 internal sealed record AppointmentView(
     string At, int? Pool, int? TableOf, string? RefereeId, string? Name, string? Club, ImmutableArray<Bars> Against, string? Despite)
@@ -59,7 +59,7 @@ internal sealed record AppointmentView(
             referee?.Id,
             referee?.Details.Name,
             referee?.Details.Club,
-            referee is null ? [] : [.. Single(AppointmentDecider.Against(book, competition, at, referee))],
+            referee is null || book.IsOver(competition, at) ? [] : [.. Single(AppointmentDecider.Against(book, competition, at, referee))],
             forDesk ? appointment?.Despite : null);
     }
 

@@ -16,7 +16,7 @@ internal static class RefereeRoutes
         var list = app.MapGroup("/api/tournaments/{tournamentId}/referees").WithTags("Refereeing");
         list.MapPost("", AddAsync).Needs(PassKind.Desk)
             .Does(
-                "listReferees",
+                "addReferees",
                 "List a referee (JSON) or several (CSV)",
                 "CSV has a header row with the same names as the JSON fields, in UTF-8, with comma, semicolon or tab; several weapons or breaks stand in one field, blanks between. All rows are taken or none, unless partial=true; dryRun=true only checks.")
             .Accepts<ListReferee>("application/json", "text/csv")
@@ -24,7 +24,7 @@ internal static class RefereeRoutes
             .Produces<RefereeView>(201)
             .Writes(409);
         list.MapGet("", ListAsync)
-            .Does("getReferees", "The referees of a tournament, in the order in which they were listed").Lists<RefereeView>(404);
+            .Does("listReferees", "The referees of a tournament, in the order in which they were listed").Lists<RefereeView>(404);
 
         var one = app.MapGroup("/api/referees/{refereeId}").WithTags("Refereeing");
         one.MapGet("", GetAsync).Does("getReferee", "One referee").Shows<RefereeView>(404);

@@ -9,34 +9,36 @@ internal sealed class FlowNetwork
     private const int None = -1;
 
     private readonly int[] firstArc;
+    private readonly int[] nextToTry;
     private readonly long[] price;
     private readonly long[] distance;
     private readonly int[] reachedBy;
+    private readonly bool[] seen;
     private readonly PriorityQueue<int, (long Distance, int Node)> queue = new();
 
     // Arc 2k and arc 2k + 1 are one arc in both directions; exactly one of them is free.
-    private readonly List<int> target = [];
-    private readonly List<int> nextArc = [];
-    private readonly List<long> cost = [];
-    private readonly List<bool> free = [];
+    private Arc[] arcs = new Arc[1024];
+    private int arcCount;
 
     public FlowNetwork(int nodes)
     {
         firstArc = new int[nodes];
         Array.Fill(firstArc, None);
+        nextToTry = new int[nodes];
         price = new long[nodes];
         distance = new long[nodes];
         reachedBy = new int[nodes];
+        seen = new bool[nodes];
     }
 
     /// <summary>Adds an arc.</summary>
     /// <param name="from">Where it begins.</param>
     /// <param name="to">Where it ends.</param>
-    /// <param name="arcCost">What a unit on it costs; not negative.</param>
-    public void Add(int from, int to, long arcCost)
+    /// <param name="cost">What a unit on it costs; not negative.</param>
+    public void Add(int from, int to, long cost)
     {
-        Put(from, to, arcCost, isFree: true);
-        Put(to, from, -arcCost, isFree: false);
+        Put(from, to, cost, isFree: true);
+        Put(to, from, -cost, isFree: false);
     }
 
     /// <summary>Sends as many units as there is room for, at the least cost.</summary>
@@ -44,15 +46,24 @@ internal sealed class FlowNetwork
     public long Fill(int source, int sink)
     {
         var total = 0L;
-        while (Reach(source, sink))
+        while (SetPrices(source, sink))
         {
-            for (var node = sink; node != source; node = target[reachedBy[node] ^ 1])
+            // Many paths are equally cheap. They are all filled before the prices are set anew.
+            bool found;
+            do
             {
-                var arc = reachedBy[node];
-                total += cost[arc];
-                free[arc] = false;
-                free[arc ^ 1] = true;
+                found = false;
+                firstArc.CopyTo(nextToTry, 0);
+                Array.Clear(seen);
+                // A unit already sent must not be led back to where all begin.
+                seen[source] = true;
+                while (FindCheapest(source, sink))
+                {
+                    found = true;
+                    total += Send(source, sink);
+                }
             }
+            while (found);
         }
 
         return total;
@@ -61,54 +72,54 @@ internal sealed class FlowNetwork
     /// <summary>Where the unit that goes through a node goes next, or -1 when none does.</summary>
     public int TargetOf(int node)
     {
-        for (var arc = firstArc[node]; arc != None; arc = nextArc[arc])
+        for (var arc = firstArc[node]; arc != None; arc = arcs[arc].Next)
         {
-            if (arc % 2 == 0 && !free[arc])
+            if (arc % 2 == 0 && !arcs[arc].Free)
             {
-                return target[arc];
+                return arcs[arc].Target;
             }
         }
 
         return None;
     }
 
-    private void Put(int from, int to, long arcCost, bool isFree)
+    private void Put(int from, int to, long cost, bool isFree)
     {
-        target.Add(to);
-        cost.Add(arcCost);
-        free.Add(isFree);
-        nextArc.Add(firstArc[from]);
-        firstArc[from] = target.Count - 1;
+        if (arcCount == arcs.Length)
+        {
+            Array.Resize(ref arcs, 2 * arcs.Length);
+        }
+
+        arcs[arcCount] = new Arc(to, firstArc[from], cost, isFree);
+        firstArc[from] = arcCount++;
     }
 
-    /// <summary>Looks for a cheapest path, by Dijkstra's method on costs that the prices keep from being negative.</summary>
-    private bool Reach(int source, int sink)
+    /// <summary>
+    /// Prices the nodes so that arcs on cheapest paths cost nothing and no other free arc less, by Dijkstra's method;
+    /// false when no path is left.
+    /// </summary>
+    private bool SetPrices(int source, int sink)
     {
         Array.Fill(distance, long.MaxValue);
         queue.Clear();
         distance[source] = 0;
         queue.Enqueue(source, (0, source));
-        while (queue.TryDequeue(out var node, out var at))
+        while (queue.TryDequeue(out var node, out var at) && node != sink)
         {
             if (at.Distance > distance[node])
             {
                 continue;
             }
 
-            if (node == sink)
+            var before = at.Distance + price[node];
+            for (var index = firstArc[node]; index != None;)
             {
-                break;
-            }
-
-            for (var arc = firstArc[node]; arc != None; arc = nextArc[arc])
-            {
-                var to = target[arc];
-                var through = at.Distance + cost[arc] + price[node] - price[to];
-                if (free[arc] && through < distance[to])
+                ref var arc = ref arcs[index];
+                index = arc.Next;
+                if (arc.Free && before + arc.Cost - price[arc.Target] is var through && through < distance[arc.Target])
                 {
-                    distance[to] = through;
-                    reachedBy[to] = arc;
-                    queue.Enqueue(to, (through, to));
+                    distance[arc.Target] = through;
+                    queue.Enqueue(arc.Target, (through, arc.Target));
                 }
             }
         }
@@ -124,5 +135,62 @@ internal sealed class FlowNetwork
         }
 
         return true;
+    }
+
+    /// <summary>Looks for a path whose arcs all cost nothing, going back where it ends; what was seen in vain is not seen again.</summary>
+    private bool FindCheapest(int source, int sink)
+    {
+        var node = source;
+        while (true)
+        {
+            var index = nextToTry[node];
+            if (index == None)
+            {
+                if (node == source)
+                {
+                    return false;
+                }
+
+                node = arcs[reachedBy[node] ^ 1].Target;
+                continue;
+            }
+
+            ref var arc = ref arcs[index];
+            nextToTry[node] = arc.Next;
+            if (!arc.Free || seen[arc.Target] || arc.Cost + price[node] != price[arc.Target])
+            {
+                continue;
+            }
+
+            reachedBy[arc.Target] = index;
+            if (arc.Target == sink)
+            {
+                return true;
+            }
+
+            node = arc.Target;
+            seen[node] = true;
+        }
+    }
+
+    private long Send(int source, int sink)
+    {
+        var cost = 0L;
+        for (var node = sink; node != source; node = arcs[reachedBy[node] ^ 1].Target)
+        {
+            cost += arcs[reachedBy[node]].Cost;
+            arcs[reachedBy[node]].Free = false;
+            arcs[reachedBy[node] ^ 1].Free = true;
+        }
+
+        return cost;
+    }
+
+    private struct Arc(int target, int next, long cost, bool isFree)
+    {
+        public readonly int Target = target;
+        public readonly int Next = next;
+        public readonly long Cost = cost;
+        public bool Free = isFree;
     }
 }

@@ -128,8 +128,9 @@ public sealed record AssignedDuties(ImmutableArray<(string At, string RefereeId)
 /// </para>
 /// <para>
 /// <b>How.</b> Duties, referees by turn, and referees are the nodes of a flow, whose last arcs cost more the more a
-/// referee has. Cheapest paths are added as long as there are any, with prices on the nodes that keep every length from
-/// being negative (Ahuja, Magnanti, Orlin, Network Flows, 1993, section 9.7, from memory). All costs are whole numbers,
+/// referee has. Cheapest paths are added as long as there are any, equally cheap ones together, with prices on the
+/// nodes that keep every length from being negative (Ahuja, Magnanti, Orlin, Network Flows, 1993, sections 9.7 and 9.8,
+/// from memory). All costs are whole numbers,
 /// and equal paths are told apart by the order given: the same duties and referees give the same assignment.
 /// </para>
 /// </remarks>

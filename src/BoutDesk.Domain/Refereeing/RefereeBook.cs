@@ -99,7 +99,9 @@ public sealed class RefereeBook
         .OrderByDescending(b => b.TableOf).ThenBy(b => b.Order).ThenBy(b => b.Id, StringComparer.Ordinal);
 
     /// <summary>Whether nothing of a pool or bout is left to be fenced.</summary>
-    internal bool IsOver(Competition competition, string at) =>
+    /// <param name="competition">The competition.</param>
+    /// <param name="at">The pool or the bout.</param>
+    public bool IsOver(Competition competition, string at) =>
         // Bouts of rounds before the last are not read; those rounds are closed.
         (competition.Pool(at) is { } found && found.Round.Closed is not null) || bouts[at].All(b => b.Status is BoutStatus.Decided or BoutStatus.Annulled);
 

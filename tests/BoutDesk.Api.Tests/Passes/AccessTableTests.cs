@@ -47,7 +47,7 @@ public class AccessTableTests : IClassFixture<Hall>
         ["takeWaiverBack"] = Desks,
         ["setEquipmentGate"] = Desks,
         ["planDay"] = Desks,
-        ["listReferees"] = Desks,
+        ["addReferees"] = Desks,
         ["correctReferee"] = Desks,
         ["sendRefereeAway"] = Desks,
         ["bringRefereeBack"] = Desks,
@@ -95,7 +95,7 @@ public class AccessTableTests : IClassFixture<Hall>
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment", "getEquipmentTable", "getEquipmentRules", "getBoutEquipment",
         "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
-        "getReferees", "getReferee", "getAppointments",
+        "listReferees", "getReferee", "getAppointments",
         "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces", "checkStrip", "planHall", "calculateKitSize",
     ];
 
