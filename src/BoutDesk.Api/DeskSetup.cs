@@ -17,6 +17,7 @@ using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Planning;
 using BoutDesk.Api.Pools;
+using BoutDesk.Api.Refereeing;
 using BoutDesk.Api.Timetables;
 using BoutDesk.Api.Tournaments;
 using Microsoft.AspNetCore.Authorization;
@@ -106,6 +107,8 @@ internal static class DeskSetup
         app.MapKitSizes();
         app.MapArchives();
         app.MapPlans();
+        app.MapReferees();
+        app.MapAppointments();
         app.MapTimetables();
         app.MapFeed();
         app.MapHealth();

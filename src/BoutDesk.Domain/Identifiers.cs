@@ -42,6 +42,9 @@ public static class Identifiers
     /// <summary>The <paramref name="number"/>th item of the loan kit of a tournament, from 1.</summary>
     public static string LoanItem(string tournamentId, int number) => Invariant($"{tournamentId}-k{number}");
 
+    /// <summary>The <paramref name="number"/>th referee of a tournament, from 1.</summary>
+    public static string Referee(string tournamentId, int number) => Invariant($"{tournamentId}-r{number}");
+
     /// <summary>The tournament that an identifier of this class belongs to.</summary>
     public static string TournamentOf(string id)
     {

@@ -79,6 +79,9 @@ public enum RefusalReason
 
     /// <summary>The item of loan kit was retired or taken out of the stock.</summary>
     KitGone,
+
+    /// <summary>A rule stands against the referee for this pool or bout.</summary>
+    RefereeUnsuited,
 }
 
 /// <summary>A refusal, with what a person at the desk or strip needs to go on.</summary>

@@ -70,6 +70,8 @@ public sealed class Hall : IAsyncLifetime
         await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/loan-kit", new { item = "mask", label = "M1", count = 3 }, HttpStatusCode.Created);
         await Desk.SendAsync(HttpMethod.Post, $"/api/loan-kit/{TournamentId}-k1/issue", new { entrantId = EntrantId }, HttpStatusCode.OK);
 
+        await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/referees", new { familyName = "Lind", weapons = new[] { "epee", "foil" }, from = "09:00" }, HttpStatusCode.Created);
+
         var elsewhere = await Desk.TournamentAsync();
         Passes["desk"] = DeskHost.DeskPass;
         Passes["desk of the tournament"] = await GiveAsync(TournamentId, new { kind = "desk" });
@@ -96,6 +98,7 @@ public sealed class Hall : IAsyncLifetime
         "boutId" => BoutId,
         "entrantId" => EntrantId,
         "passId" => RevokedPassId,
+        "refereeId" => TournamentId + "-r1",
         "itemId" => TournamentId + "-k1",
         "announcementId" => TournamentId + "-n1",
         "round" => "1",

@@ -9,6 +9,7 @@ using BoutDesk.Api.Http;
 using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Pools;
+using BoutDesk.Api.Refereeing;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.LoanKit;
@@ -74,6 +75,11 @@ internal static class ArchiveRoutes
                 {
                     await PutAsync(zip, $"{folder}/{name}", await list);
                 }
+            }
+
+            if (!tournament.Referees.IsEmpty)
+            {
+                await PutAsync(zip, "referees", await RefereeRoutes.ListAsync(tournamentId, null, null, http, organiser, http.RequestAborted));
             }
 
             if (await session.LoadAsync<LoanStore>(Identifiers.LoanStore(tournamentId), http.RequestAborted) is not null)

@@ -16,6 +16,9 @@ public sealed record BoutCard(CompetitionState State, Bout Bout)
     /// <summary>The name of the strip, or null.</summary>
     public string? Strip => State.Strip(Bout.StripId);
 
+    /// <summary>The name of the referee, or null.</summary>
+    public string? Referee => State.Referee(Bout.PoolId ?? Bout.Id);
+
     /// <summary>Who stands on a side, or what is to be said instead.</summary>
     public string Who(Side side)
     {

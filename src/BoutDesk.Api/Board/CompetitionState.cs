@@ -98,6 +98,9 @@ public sealed class CompetitionState
     /// <summary>The name of a strip, or null.</summary>
     public string? Strip(string? stripId) => stripId is null ? null : strips.GetValueOrDefault(stripId);
 
+    /// <summary>The name of who referees a pool or a bout of the tableau, or null.</summary>
+    public string? Referee(string at) => Competition.RefereeOf(at) is { } id ? Tournament.Referee(id)?.Details.Name : null;
+
     /// <summary>The seed in the tableau.</summary>
     public int Seed(string entrantId) => seeds[entrantId];
 

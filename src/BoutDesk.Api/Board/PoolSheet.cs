@@ -17,6 +17,9 @@ namespace BoutDesk.Api.Board;
 public sealed record PoolSheet(
     string Id, int Number, string? Strip, int Target, ImmutableArray<PoolRow> Rows, ImmutableArray<BoutCard> Bouts)
 {
+    /// <summary>The name of the referee, or null.</summary>
+    public string? Referee { get; init; }
+
     /// <summary>How many bouts are decided.</summary>
     public int Fenced => Bouts.Count(b => b.Bout.Status == BoutStatus.Decided);
 
@@ -42,7 +45,10 @@ public sealed record PoolSheet(
                     [.. pool.Fencers.Select(opponent => opponent == id ? null : meetings.GetValueOrDefault((id, opponent)))],
                     standings.GetValueOrDefault(id))),
             ],
-            [.. bouts.Select(b => new BoutCard(state, b))]);
+            [.. bouts.Select(b => new BoutCard(state, b))])
+        {
+            Referee = state.Referee(pool.Id),
+        };
     }
 }
 

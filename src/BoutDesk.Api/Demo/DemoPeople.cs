@@ -42,6 +42,24 @@ internal static class DemoPeople
         "Nadir", "Oskar", "Quentin", "Rafał", "Samir", "Søren", "Ugo", "Wiktor",
     ];
 
+    /// <summary>A list of a dozen referees in CSV.</summary>
+    public static string Referees { get; } = """
+        familyName,givenName,club,country,weapons,level,from,to,breaks
+        Amberley,Ruth,Port Selwyn Fencers,GBR,foil epee sabre,international,,,
+        Bonnefoy,Luc,Salle Marivelle,FRA,foil epee,national,,,
+        Castellan,Iris,Cercle d'Escrime d'Orvanne,FRA,epee sabre,national,,,
+        Delmarre,Odile,Salle Marivelle,FRA,foil sabre,regional,,,
+        Ekholm,Stig,,SWE,epee sabre,international,,,
+        Feldhaus,Jutta,Fechtgilde Nordhafen,GER,foil epee sabre,regional,,17:00,12:00-12:45
+        Gallardo,Pau,Esgrima Montalbar,ESP,foil sabre,club,,,
+        Hartwell,Owen,Tarnbridge Salle,GBR,foil epee,club,09:00,,
+        Imhof,Reto,,SUI,foil epee sabre,national,,,
+        Janczak,Ola,Szabla Brzozowo,POL,sabre,international,,,
+        Kerrigan,Maeve,,IRL,foil epee,regional,,,
+        Lonsdale,Piers,Port Selwyn Fencers,GBR,foil sabre,club,,,
+
+        """;
+
     /// <summary>An entry list in CSV.</summary>
     /// <param name="count">How many people.</param>
     /// <param name="category">women, men or mixed.</param>

@@ -36,6 +36,9 @@ internal sealed class DemoTournament
             strips.Add(strip["id"]!.GetValue<string>());
         }
 
+        using var referees = new StringContent(DemoPeople.Referees, Encoding.UTF8, "text/csv");
+        await SendAsync(HttpMethod.Post, $"/api/tournaments/{id}/referees", referees);
+
         var young = await OpenAsync(id, "Under 12 foil", "foil", "mixed", "under 12", 92, 2015, 2, new
         {
             pools = new { size = 7, promote = new { percent = 80 } },
@@ -58,6 +61,7 @@ internal sealed class DemoTournament
 
         var sabre = await OpenAsync(id, "Men's sabre", "sabre", "men", "senior", 20, 1988, 20, new { pools = new { size = 7 } });
         await FencePoolsAsync("Men's sabre", sabre, 0.5, strips);
+        await PostAsync($"/api/competitions/{epee}/tableau/referees");
         await CheckEquipmentAsync("Men's sabre", sabre);
         await LendAsync(id, sabre);
         var round = (await http.GetFromJsonAsync<JsonObject>($"/api/competitions/{sabre}/pool-rounds/1"))!;
@@ -81,6 +85,7 @@ internal sealed class DemoTournament
 
         say($"{name}: {entered.Count} entrants, checked in");
         await PostAsync($"/api/competitions/{id}/pool-rounds", new { drawSeed = lots.Below(1_000_000) });
+        await PostAsync($"/api/competitions/{id}/pool-rounds/1/referees", new { atOnce = 8 });
         return id;
     }
 

@@ -21,13 +21,14 @@ namespace BoutDesk.Api.Desk;
 /// </summary>
 /// <remarks>
 /// A field is named as in the body of the request, with points where it lies deeper, and says what it is:
-/// <c>left:int</c>, <c>prove:json</c> for a value that is written as JSON already, <c>pools:list</c> for what is sent several times, <c>pools.separateBy:words</c> for a list in one field
+/// <c>left:int</c>, <c>keep:bool</c>, <c>prove:json</c> for a value that is written as JSON already, <c>pools:list</c> for
+/// what is sent several times, <c>pools.separateBy:words</c> for a list in one field
 /// that may be empty, a text otherwise. What was left empty is left out, or null where it says
 /// <c>:null</c>. Names that begin with _ are for this form itself: <c>_back</c> where to go then, with {name} for a member
 /// of the answer (the page that the form stands on, if left out), <c>_key</c> the Idempotency-Key, <c>_match</c> the
 /// version that was seen, <c>_csv</c> an entry list, typed or as a file, in place of all other fields, <c>_zip</c> an
 /// archive likewise, <c>_show</c> that the answer itself is shown, for a pass that is answered this once. An answer that
-/// tells more than that it was done, rows of a list or what follows when a fencer leaves, what is odd about a loan, is shown before going on.
+/// tells more than that it was done, rows of a list or what follows when a fencer leaves, what is odd about a loan, what has no referee, is shown before going on.
 /// </remarks>
 internal static class DeskForms
 {
@@ -80,7 +81,7 @@ internal static class DeskForms
             http.Response.Headers.Remove(HeaderNames.Location);
             await pages.SendAsync(http, WebPage.Of<GivenPage>(("Pass", told), ("Back", Back(from, null)), ("Ends", await EndsAsync(http, told!))));
         }
-        else if (done && told is JsonObject { } answer && (answer["rows"] is JsonArray || answer["consequences"] is JsonArray { Count: > 0 } || answer["warnings"] is JsonArray { Count: > 0 }))
+        else if (done && told is JsonObject { } answer && (answer["rows"] is JsonArray || answer["consequences"] is JsonArray { Count: > 0 } || answer["warnings"] is JsonArray { Count: > 0 } || answer["uncovered"] is JsonArray { Count: > 0 }))
         {
             await pages.SendAsync(http, WebPage.Of<AnsweredPage>(("Answer", answer), ("Back", Back(from, null))));
         }
@@ -211,6 +212,7 @@ internal static class DeskForms
             "words" => new JsonArray([.. last.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(v => (JsonNode)v)]),
             _ when last.Length == 0 => null,
             "json" => Parsed(last),
+            "bool" when bool.TryParse(last, out var flag) => flag,
             "int" when long.TryParse(last, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) => number,
             _ => last,
         };

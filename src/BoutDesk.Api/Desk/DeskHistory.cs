@@ -6,6 +6,7 @@ using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Refereeing;
 using JasperFx.Events;
 using Marten;
 using static BoutDesk.Api.Pages.Texts;
@@ -124,6 +125,7 @@ internal sealed class DeskHistory
             RankingRevised e => T("The ranking of pool round {0} was made anew: {1}", e.Round, e.Reason),
             TableauDrawn => T("The tableau was drawn."),
             TableauScrapped e => T("The tableau was scrapped: {0}", e.Reason),
+            RefereesAppointed e => string.Join(" ", e.Appointments.Select(Appointed)),
             ResultRecorded e => T("Result {0}", Result(e.Score, e.Winner)),
             ResultCorrected e => T("Result corrected to {0}: {1}", Result(e.Score, e.Winner), e.Reason),
             ResultTakenBack e => T("Result taken back: {0}", e.Reason),
@@ -149,6 +151,21 @@ internal sealed class DeskHistory
             BoutSealed => T("The round was closed."),
             _ => null,
         };
+
+        string Appointed(Appointment appointment)
+        {
+            var where = state.Competition.Pool(appointment.At) is { } found ? T("Pool {0}", found.Pool.Number)
+                : state.Bout(appointment.At) is { } of ? $"{Wording.Bout(of)}, {Who(state, of, Side.Left)} – {Who(state, of, Side.Right)}"
+                : T("a draw that was scrapped");
+            return (appointment.RefereeId, appointment.Despite) switch
+            {
+                (null, _) => T("{0}: no referee any more.", where),
+                ({ } id, null) => T("{0}: referee {1}.", where, RefereeName(id)),
+                ({ } id, { } despite) => T("{0}: referee {1}, all the same: {2}", where, RefereeName(id), despite),
+            };
+        }
+
+        string RefereeName(string id) => state.Tournament.Referee(id)?.Details.Name ?? id;
 
         string Name(string entrantId) => state.Entrants.TryGetValue(entrantId, out var entrant) ? entrant.Details.Name : entrantId;
 

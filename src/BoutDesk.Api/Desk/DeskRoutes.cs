@@ -46,6 +46,7 @@ internal static class DeskRoutes
         desk.MapGet("/tournaments/{tournamentId}/announcements", AnnouncementsAsync).Needs(PassKind.Desk);
         desk.MapSheets();
         desk.MapLoanKitPages();
+        desk.MapRefereePages();
     }
 
     /// <summary>Maps a page of a competition.</summary>

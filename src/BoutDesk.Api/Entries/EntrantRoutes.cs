@@ -57,15 +57,9 @@ internal static class EntrantRoutes
     private static async Task<IResult> EnterAsync(
         string competitionId, HttpContext http, Commands commands, bool dryRun = false, bool partial = false)
     {
-        var type = http.Request.GetTypedHeaders().ContentType?.MediaType.ToString();
-        if (string.Equals(type, "text/csv", StringComparison.OrdinalIgnoreCase))
+        if (OneOrList.IsList(http.Request))
         {
             return await ImportAsync(competitionId, http, commands, dryRun, partial);
-        }
-
-        if (!http.Request.HasJsonContentType())
-        {
-            throw new BadHttpRequestException("Neither JSON nor CSV.", StatusCodes.Status415UnsupportedMediaType);
         }
 
         // The larger limit of this address is for lists.
@@ -74,7 +68,7 @@ internal static class EntrantRoutes
             limit.MaxRequestBodySize = DeskSetup.BodyLimit;
         }
 
-        var body = await http.Request.ReadFromJsonAsync<EnterFencer>(JsonSetup.Options, http.RequestAborted);
+        var body = await OneOrList.OneAsync<EnterFencer>(http);
         if (body is null)
         {
             return Problem.Invalid("$", $"A fencer is needed.");
@@ -119,9 +113,7 @@ internal static class EntrantRoutes
 
     private static async Task<IResult> ImportAsync(string competitionId, HttpContext http, Commands commands, bool dryRun, bool partial)
     {
-        using var buffer = new MemoryStream();
-        await http.Request.Body.CopyToAsync(buffer, http.RequestAborted);
-        var (list, unreadable) = EntryList.Read(buffer.ToArray());
+        var (list, unreadable) = EntryList.Read(await OneOrList.ListAsync(http));
         if (list is null)
         {
             return unreadable!;
@@ -135,43 +127,16 @@ internal static class EntrantRoutes
             }
 
             var wrong = EntryDecider.CheckEntries(competition, [.. list.Rows.Select(r => r.Details)]);
-            ImmutableArray<RowProblem> problems =
-            [
-                .. list.Problems
-                    .Concat(wrong.Select(w => new RowProblem(list.Rows[w.Row].Line, w.Problem.Field ?? string.Empty, w.Problem.Sentence)))
-                    .OrderBy(p => p.Line),
-            ];
             var wrongRows = wrong.Select(w => w.Row).ToHashSet();
             EntrantDetails[] good = [.. list.Rows.Where((_, i) => !wrongRows.Contains(i)).Select(r => r.Details)];
-            var rejected = problems.Select(p => p.Line).Distinct().Count();
-
-            var decision = EntryDecider.Enter(competition, good);
-            if (decision.Refusal is { } refusal)
-            {
-                return refusal;
-            }
-
-            if (dryRun)
-            {
-                return Answer.Ok(new ImportReport(good.Length, rejected, problems, list.Ignored));
-            }
-
-            if (rejected > 0 && !partial)
-            {
-                return new Problem(ProblemKinds.RowsRejected, $"Nobody was entered, because {rejected} row(s) are wrong. Mend them and send the list again, or send it with partial=true to take the others.")
-                {
-                    More = new Dictionary<string, object?>
-                    {
-                        ["added"] = 0,
-                        ["rejected"] = rejected,
-                        ["rows"] = problems,
-                        ["ignored"] = list.Ignored,
-                    },
-                };
-            }
-
-            ledger.Keep(decision);
-            return Answer.Ok(new ImportReport(good.Length, rejected, problems, list.Ignored));
+            return OneOrList.Take(
+                ledger,
+                EntryDecider.Enter(competition, good),
+                good.Length,
+                list.Problems.Concat(wrong.Select(w => new RowProblem(list.Rows[w.Row].Line, w.Problem.Field ?? string.Empty, w.Problem.Sentence))),
+                list.Ignored,
+                (dryRun, partial),
+                rejected => $"Nobody was entered, because {rejected} row(s) are wrong. Mend them and send the list again, or send it with partial=true to take the others.");
         });
     }
 

@@ -23,6 +23,10 @@ internal static class EventNames
         [typeof(EquipmentRulesGivenUp)] = "equipment-rules-given-up",
         [typeof(DayPlanKept)] = "day-plan-kept",
         [typeof(DayPlanGivenUp)] = "day-plan-given-up",
+        [typeof(RefereeListed)] = "referee-listed",
+        [typeof(RefereeCorrected)] = "referee-corrected",
+        [typeof(RefereeAway)] = "referee-away",
+        [typeof(RefereeBack)] = "referee-back",
 
         [typeof(CompetitionOpened)] = "competition-opened",
         [typeof(FormulaChanged)] = "formula-changed",
@@ -42,6 +46,7 @@ internal static class EventNames
         [typeof(RankingRevised)] = "ranking-revised",
         [typeof(TableauDrawn)] = "tableau-drawn",
         [typeof(TableauScrapped)] = "tableau-scrapped",
+        [typeof(RefereesAppointed)] = "referees-appointed",
 
         [typeof(BoutProgrammed)] = "bout-programmed",
         [typeof(SeatTaken)] = "seat-taken",

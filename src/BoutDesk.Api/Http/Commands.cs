@@ -101,7 +101,7 @@ internal sealed class Commands : IDisposable
 
     public void Dispose() => turns.Dispose();
 
-    /// <summary>What the address names. What is done to an entrant is kept with the competition, an item of loan kit with all others.</summary>
+    /// <summary>What the address names. What is done to an entrant is kept with the competition, an item of loan kit with all others, a referee with the tournament.</summary>
     private static string Subject(HttpRequest request)
     {
         var named = request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal));
@@ -109,7 +109,7 @@ internal sealed class Commands : IDisposable
         return named.Key switch
         {
             "entrantId" => Identifiers.CompetitionOf(id!),
-            "itemId" => Identifiers.TournamentOf(id!),
+            "itemId" or "refereeId" => Identifiers.TournamentOf(id!),
             _ => id,
         } ?? request.HttpContext.TraceIdentifier;
     }

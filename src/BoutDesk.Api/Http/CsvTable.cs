@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using System.Text;
+using System.Text.Json;
 using BoutDesk.Api.Entries;
 using CsvHelper;
 using CsvHelper.Configuration;
@@ -165,6 +166,30 @@ internal sealed class CsvRow
         return null;
     }
 
+    /// <summary>The name of a column, upper and lower case alike; null where it is empty, and where it is none of these, which is a problem then.</summary>
+    public T? Named<T>(string name)
+        where T : struct, Enum => Text(name) is { } value ? NameOf<T>(name, value) : null;
+
+    /// <summary>The names of a column, blanks between them; those that are none of these are a problem.</summary>
+    public ImmutableArray<T> NamedSeveral<T>(string name)
+        where T : struct, Enum =>
+        [.. (Text(name) ?? string.Empty).Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(value => NameOf<T>(name, value)).OfType<T>()];
+
     /// <summary>Notes that something is wrong.</summary>
     public void Wrong(string name, FormattableString sentence) => problems.Add(new RowProblem(Line, name, sentence));
+
+    private T? NameOf<T>(string name, string value)
+        where T : struct, Enum
+    {
+        foreach (var one in Enum.GetValues<T>())
+        {
+            if (string.Equals(one.ToString(), value, StringComparison.OrdinalIgnoreCase))
+            {
+                return one;
+            }
+        }
+
+        Wrong(name, $"Must be one of: {string.Join(", ", Enum.GetNames<T>().Select(JsonNamingPolicy.CamelCase.ConvertName))}.");
+        return null;
+    }
 }

@@ -13,6 +13,7 @@ using BoutDesk.Api.LoanKit;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Planning;
 using BoutDesk.Api.Pools;
+using BoutDesk.Api.Refereeing;
 using BoutDesk.Api.Timetables;
 using BoutDesk.Api.Tournaments;
 using BoutDesk.Domain.Bouts;
@@ -23,6 +24,7 @@ using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Forecasting;
 using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Refereeing;
 using BoutDesk.Domain.Standings;
 using BoutDesk.Domain.Strips;
 using BoutDesk.Domain.Tournaments;
@@ -134,6 +136,11 @@ internal static class OpenApiExamples
     private static readonly KitView LentGlove = new(
         Tournament + "-k3", 3, EquipmentItem.Glove, null, Harbour, "8", KitHand.Right, "G3", KitState.Out, Entrant, "Aubert Maïa", Harbour, Competition, "Women's épée", null, null, null);
 
+    private static readonly RefereeView MaraLind = new(
+        Tournament + "-r1", "Lind", "Mara", "Riverside", "AUT", [Weapon.Foil, Weapon.Epee], RefereeLevel.National, "09:00", "17:00", ["12:00-12:45"], false);
+
+    private static readonly AppointmentView LindAtPoolOne = new(PoolOne, 1, null, Tournament + "-r1", "Lind Mara", "Riverside", [], null);
+
     private static readonly Dictionary<Type, object> ByType = new object[]
     {
         // What is sent.
@@ -163,6 +170,9 @@ internal static class OpenApiExamples
         new IssueKit(Entrant),
         new ReturnKit(KitCondition.ToMend, "The seam of the thumb is open."),
         new BodyToFit(128, null, 165, "U10"),
+        new ListReferee("Lind", [Weapon.Foil, Weapon.Epee], "Mara", "Riverside", "AUT", RefereeLevel.National, "09:00", "17:00", ["12:00-12:45"]),
+        new AssignReferees(RefereeLevel.Club, AtOnce: 4, Begins: "09:30"),
+        new AppointReferee(Tournament + "-r1"),
         new DrawPoolRound(PoolSize: 6),
         new ExchangeFencers(Entrant, Opponent),
         new CloseRound(DrawSeed: 2026),
@@ -279,6 +289,12 @@ internal static class OpenApiExamples
             [new TimetableFencer(Entrant, "Aubert Maïa", Soon)],
             [new TimetableWarning(Competition, Morning.AddMinutes(90), Soon, LateReason.LateStart, $"Women's épée is late.", $"It began late.")]),
         new TimetableRow(Competition, "Women's épée", PoolOne + "b7", 1, null, 7, "Aubert Maïa", "Berg Nils", "Strip 1", Soon.At, Soon.From, Soon.To),
+        MaraLind,
+        new AssignedReferees(
+            [LindAtPoolOne],
+            [new UncoveredView(PoolOne, UncoveredReason.OwnClub, "Pool 2: All who are free belong to clubs of its fencers: Harbour Blades.", [new WayOut(Tournament + "-r2", "Otero Paz", Bars.Away)])]),
+        LindAtPoolOne,
+        new CompetitionReferees([LindAtPoolOne], [new RefereeLoad(MaraLind.Id, "Lind Mara", 15, 36)]),
         new RulesInForce(true, BroughtRules, Cautions.Equipment),
         new BoutEquipment(EquipmentGate.Block, true, [new Unready(Entrant, "Aubert Maïa", [EquipmentItem.Weapon], [EquipmentItem.Weapon])]),
         LentGlove,
@@ -440,8 +456,12 @@ internal static class OpenApiExamples
     private static string KitList { get; } =
         "item,weapon,club,size,hand,label,count\r\nglove,,Harbour Blades,8,right,G1,6\r\nmask,,Harbour Blades,M,,M7,\r\nweapon,foil,Millbrook Fencing,0,right,,2\r\n";
 
+    /// <summary>A list of referees as CSV.</summary>
+    private static string RefereeList { get; } =
+        "familyName,givenName,club,country,weapons,level,from,to,breaks\r\nLind,Mara,Riverside,AUT,foil epee,national,09:00,17:00,12:00-12:45\r\nOtero,Paz,Harbour Blades,ESP,sabre,club,,,\r\n";
+
     /// <summary>The same as an example body, as a list in CSV.</summary>
-    public static string CsvToSend(Type type) => type == typeof(AddKit) ? KitList : EntryList;
+    public static string CsvToSend(Type type) => type == typeof(AddKit) ? KitList : type == typeof(ListReferee) ? RefereeList : EntryList;
 
     /// <summary>The example of a type, or of a list of it.</summary>
     public static JsonNode Of(Type type) => type.GetElementType() is { } item

@@ -67,6 +67,7 @@ internal static class ProblemKinds
         [RefusalReason.KitOut] = new("kit-out", 409, "Somebody has this item"),
         [RefusalReason.KitToMend] = new("kit-to-mend", 409, "This item is to be mended first"),
         [RefusalReason.KitGone] = new("kit-gone", 409, "This item is not in the stock any more"),
+        [RefusalReason.RefereeUnsuited] = new("referee-unsuited", 409, "This referee does not suit"),
     }.ToImmutableDictionary();
 
     public static IEnumerable<ProblemKind> All =>

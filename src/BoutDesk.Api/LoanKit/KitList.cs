@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Text.Json;
 using BoutDesk.Api.Entries;
 using BoutDesk.Api.Http;
 using BoutDesk.Domain.Competitions;
@@ -48,11 +47,11 @@ internal sealed record KitList(
         }
 
         return new KitDetails(
-            Named<EquipmentItem>(row, "item") ?? default,
-            Named<Weapon>(row, "weapon"),
+            row.Named<EquipmentItem>("item") ?? default,
+            row.Named<Weapon>("weapon"),
             row.Text("club"),
             row.Text("size"),
-            Named<KitHand>(row, "hand") ?? KitHand.Either,
+            row.Named<KitHand>("hand") ?? KitHand.Either,
             row.Text("label")).Tidied();
     }
 
@@ -65,25 +64,5 @@ internal sealed record KitList(
         }
 
         return count;
-    }
-
-    private static T? Named<T>(CsvRow row, string name)
-        where T : struct, Enum
-    {
-        if (row.Text(name) is not { } value)
-        {
-            return null;
-        }
-
-        foreach (var one in Enum.GetValues<T>())
-        {
-            if (string.Equals(one.ToString(), value, StringComparison.OrdinalIgnoreCase))
-            {
-                return one;
-            }
-        }
-
-        row.Wrong(name, $"Must be one of: {string.Join(", ", Enum.GetNames<T>().Select(JsonNamingPolicy.CamelCase.ConvertName))}.");
-        return null;
     }
 }

@@ -53,18 +53,12 @@ internal static class KitRoutes
 
     private static async Task<IResult> AddAsync(string tournamentId, HttpContext http, Commands commands, bool dryRun = false, bool partial = false)
     {
-        var type = http.Request.GetTypedHeaders().ContentType?.MediaType.ToString();
-        if (string.Equals(type, Formats.Csv, StringComparison.OrdinalIgnoreCase))
+        if (OneOrList.IsList(http.Request))
         {
             return await ImportAsync(tournamentId, http, commands, dryRun, partial);
         }
 
-        if (!http.Request.HasJsonContentType())
-        {
-            throw new BadHttpRequestException("Neither JSON nor CSV.", StatusCodes.Status415UnsupportedMediaType);
-        }
-
-        var body = await http.Request.ReadFromJsonAsync<AddKit>(JsonSetup.Options, http.RequestAborted);
+        var body = await OneOrList.OneAsync<AddKit>(http);
         if (body is null)
         {
             return Problem.Invalid("$", $"An item is needed.");
@@ -118,9 +112,7 @@ internal static class KitRoutes
 
     private static async Task<IResult> ImportAsync(string tournamentId, HttpContext http, Commands commands, bool dryRun, bool partial)
     {
-        using var buffer = new MemoryStream();
-        await http.Request.Body.CopyToAsync(buffer, http.RequestAborted);
-        var (list, unreadable) = KitList.Read(buffer.ToArray());
+        var (list, unreadable) = KitList.Read(await OneOrList.ListAsync(http));
         if (list is null)
         {
             return unreadable!;
@@ -137,41 +129,15 @@ internal static class KitRoutes
             // A row that stands for several items is judged by all of them, and told of once.
             (int Row, KitDetails Details)[] items = [.. list.Rows.SelectMany((row, i) => row.Details.Times(row.Count).Select(details => (i, details)))];
             var wrong = LoanDecider.CheckItems(store, [.. items.Select(i => i.Details)]).Select(p => (items[p.Row].Row, p.Problem)).DistinctBy(p => (p.Row, p.Problem.Field)).ToArray();
-            ImmutableArray<RowProblem> problems =
-            [
-                .. list.Problems
-                    .Concat(wrong.Select(w => new RowProblem(list.Rows[w.Row].Line, w.Problem.Field ?? string.Empty, w.Problem.Sentence)))
-                    .OrderBy(p => p.Line),
-            ];
             var wrongRows = wrong.Select(w => w.Row).ToHashSet();
-            var report = new ImportReport(list.Rows.Length - wrongRows.Count, problems.Select(p => p.Line).Distinct().Count(), problems, list.Ignored);
-            var decision = LoanDecider.Add(tournamentId, store, [.. items.Where(i => !wrongRows.Contains(i.Row)).Select(i => i.Details)]);
-            if (decision.Refusal is { } refusal)
-            {
-                return refusal;
-            }
-
-            if (dryRun)
-            {
-                return Answer.Ok(report);
-            }
-
-            if (report.Rejected > 0 && !partial)
-            {
-                return new Problem(ProblemKinds.RowsRejected, $"Nothing was added, because {report.Rejected} row(s) are wrong. Mend them and send the list again, or send it with partial=true to take the others.")
-                {
-                    More = new Dictionary<string, object?>
-                    {
-                        ["added"] = 0,
-                        ["rejected"] = report.Rejected,
-                        ["rows"] = problems,
-                        ["ignored"] = list.Ignored,
-                    },
-                };
-            }
-
-            ledger.Keep(decision);
-            return Answer.Ok(report);
+            return OneOrList.Take(
+                ledger,
+                LoanDecider.Add(tournamentId, store, [.. items.Where(i => !wrongRows.Contains(i.Row)).Select(i => i.Details)]),
+                list.Rows.Length - wrongRows.Count,
+                list.Problems.Concat(wrong.Select(w => new RowProblem(list.Rows[w.Row].Line, w.Problem.Field ?? string.Empty, w.Problem.Sentence))),
+                list.Ignored,
+                (dryRun, partial),
+                rejected => $"Nothing was added, because {rejected} row(s) are wrong. Mend them and send the list again, or send it with partial=true to take the others.");
         });
     }
 

@@ -73,8 +73,8 @@ async function submitted(event) {
   }
 
   if (!event.submitter?.hasAttribute('formaction')) {
-    // What follows by the rules when a fencer leaves, or is odd about a loan, is said with it.
-    tell([form.dataset.done ?? '', ...(answer.told?.consequences ?? answer.told?.warnings ?? []).map((/** @type {{what: string}} */ c) => c.what)].join(' '));
+    // What follows by the rules when a fencer leaves, is odd about a loan, or has no referee, is said with it.
+    tell([form.dataset.done ?? '', ...(answer.told?.consequences ?? answer.told?.warnings ?? answer.told?.uncovered ?? []).map((/** @type {{what: string}} */ c) => c.what)].join(' '));
   }
 
   if (form.matches('.results .result')) {

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Refereeing;
 
 namespace BoutDesk.Domain.Competitions;
 
@@ -80,6 +81,9 @@ public sealed record Competition
     /// <summary>The tableau, or null.</summary>
     public TableauDrawn? Tableau { get; init; }
 
+    /// <summary>Who referees which pool or bout of the draws that stand, in the order of appointing; each has one at most.</summary>
+    public ImmutableArray<Appointment> Appointments { get; init; } = [];
+
     /// <summary>How many draws there were, scrapped ones included.</summary>
     public int Draws { get; init; }
 
@@ -97,6 +101,9 @@ public sealed record Competition
 
     /// <summary>An entrant, or null when there is none of that identifier.</summary>
     public Entrant? Entrant(string entrantId) => Entrants.FirstOrDefault(e => e.Id == entrantId);
+
+    /// <summary>Who referees a pool or a bout of the elimination, or null.</summary>
+    public string? RefereeOf(string at) => Appointments.FirstOrDefault(a => a.At == at)?.RefereeId;
 
     /// <summary>A pool round, or null.</summary>
     public PoolRound? Round(int number) => number >= 1 && number <= Rounds.Length ? Rounds[number - 1] : null;
@@ -172,13 +179,29 @@ public sealed record Competition
             {
                 Rounds = competition.Rounds.SetItem(exchanged.Round - 1, competition.Rounds[exchanged.Round - 1].With(exchanged)),
             },
-            PoolRoundScrapped => competition with { Rounds = competition.Rounds.RemoveAt(competition.Rounds.Length - 1) },
+            PoolRoundScrapped => competition with
+            {
+                Rounds = competition.Rounds.RemoveAt(competition.Rounds.Length - 1),
+                Appointments = competition.Appointments.RemoveAll(a => competition.Rounds[^1].Drawn.Pools.Any(p => p.Id == a.At)),
+            },
             PoolRoundClosed closed => competition.With(closed.Round, closed),
             RankingRevised revised => competition.With(
                 revised.Round,
                 competition.Rounds[revised.Round - 1].Closed! with { Ranking = revised.Ranking, Promoted = revised.Promoted }),
             TableauDrawn drawn => competition with { Tableau = drawn, Draws = drawn.Draw },
-            TableauScrapped => competition with { Tableau = null },
+            TableauScrapped => competition with
+            {
+                Tableau = null,
+                Appointments = competition.Appointments.RemoveAll(a => competition.Pool(a.At) is null),
+            },
+            RefereesAppointed appointed => competition with
+            {
+                Appointments =
+                [
+                    .. competition.Appointments.Where(a => appointed.Appointments.All(changed => changed.At != a.At)),
+                    .. appointed.Appointments.Where(a => a.RefereeId is not null),
+                ],
+            },
             _ => throw new InvalidOperationException($"A competition knows no event {happened.GetType().Name}."),
         };
         return next with { Version = competition.Version + 1 };

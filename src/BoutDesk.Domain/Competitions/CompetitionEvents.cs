@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Refereeing;
 using BoutDesk.Domain.Standings;
 
 namespace BoutDesk.Domain.Competitions;
@@ -141,3 +142,7 @@ public sealed record TableauDrawn(int Draw, long? DrawSeed, ImmutableArray<strin
 /// <summary>The tableau was scrapped before a bout had begun.</summary>
 /// <param name="Reason">Why.</param>
 public sealed record TableauScrapped(string Reason) : ICompetitionEvent;
+
+/// <summary>It was settled who referees some pools or bouts, or that nobody does any more.</summary>
+/// <param name="Appointments">One for each of these pools or bouts.</param>
+public sealed record RefereesAppointed(ImmutableArray<Appointment> Appointments) : ICompetitionEvent;

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Refereeing;
 
 namespace BoutDesk.Domain.Tournaments;
 
@@ -47,6 +48,24 @@ public sealed record DayPlanKept(KeptPlan Plan) : ITournamentEvent;
 /// <summary>The plan that was kept was given up.</summary>
 public sealed record DayPlanGivenUp : ITournamentEvent;
 
+/// <summary>A referee was listed.</summary>
+/// <param name="RefereeId">The identifier given.</param>
+/// <param name="Details">Who it is.</param>
+public sealed record RefereeListed(string RefereeId, RefereeDetails Details) : ITournamentEvent;
+
+/// <summary>The details of a referee were corrected.</summary>
+/// <param name="RefereeId">The referee.</param>
+/// <param name="Details">Who it is.</param>
+public sealed record RefereeCorrected(string RefereeId, RefereeDetails Details) : ITournamentEvent;
+
+/// <summary>A referee is not to be asked at present.</summary>
+/// <param name="RefereeId">The referee.</param>
+public sealed record RefereeAway(string RefereeId) : ITournamentEvent;
+
+/// <summary>A referee who was away can be asked again.</summary>
+/// <param name="RefereeId">The referee.</param>
+public sealed record RefereeBack(string RefereeId) : ITournamentEvent;
+
 /// <summary>What is announced to everybody who follows a tournament.</summary>
 /// <param name="Id">The identifier.</param>
 /// <param name="Text">The text, to 300 characters.</param>
@@ -82,6 +101,9 @@ public sealed record Tournament
     /// <summary>The competitions, in the order in which they were added.</summary>
     public ImmutableArray<string> Competitions { get; init; } = [];
 
+    /// <summary>The referees, in the order in which they were listed; those who are away stay in the list.</summary>
+    public ImmutableArray<Referee> Referees { get; init; } = [];
+
     /// <summary>What is announced just now, newest first.</summary>
     public ImmutableArray<Announcement> Announcements { get; init; } = [];
 
@@ -99,6 +121,9 @@ public sealed record Tournament
 
     /// <summary>How many events it was folded from, from 1.</summary>
     public int Version { get; init; }
+
+    /// <summary>A referee, or null when there is none of this identifier.</summary>
+    public Referee? Referee(string refereeId) => Referees.FirstOrDefault(r => r.Id == refereeId);
 
     /// <summary>Adds a strip.</summary>
     public Decision AddStrip(string name, string? kind) =>
@@ -168,9 +193,17 @@ public sealed record Tournament
             EquipmentRulesGivenUp => tournament with { BroughtRules = null },
             DayPlanKept kept => tournament with { Plan = kept.Plan },
             DayPlanGivenUp => tournament with { Plan = null },
+            RefereeListed listed => tournament with { Referees = tournament.Referees.Add(new Referee(listed.RefereeId, listed.Details, Away: false)) },
+            RefereeCorrected corrected => tournament.With(corrected.RefereeId, r => r with { Details = corrected.Details }),
+            RefereeAway away => tournament.With(away.RefereeId, r => r with { Away = true }),
+            RefereeBack back => tournament.With(back.RefereeId, r => r with { Away = false }),
             CompetitionAdded added => tournament with { Competitions = tournament.Competitions.Add(added.CompetitionId) },
             _ => throw new InvalidOperationException($"A tournament knows no event {happened.GetType().Name}."),
         };
         return next with { Version = tournament.Version + 1 };
     }
+
+    private Tournament With(string refereeId, Func<Referee, Referee> change) => Referee(refereeId) is { } referee
+        ? this with { Referees = Referees.Replace(referee, change(referee)) }
+        : throw new InvalidOperationException($"Tournament {Id} has no referee {refereeId}.");
 }

@@ -8,6 +8,7 @@ using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Refereeing;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Standings;
 using BoutDesk.Domain.Tournaments;
@@ -36,6 +37,8 @@ public class EventContractTests
     private static readonly EntrantDetails Details = new("Marchetti", "Noé", "Salle Étoile", "FRA", 17, Hand.Left, 2011);
 
     private static readonly KitDetails Foil = new(EquipmentItem.Weapon, Weapon.Foil, "Harbour Blades", "0", KitHand.Left, "F 3");
+
+    private static readonly RefereeDetails Lind = new("Lind", "", null, null, [Weapon.Sabre], RefereeLevel.Club, null, null, []);
 
     /// <summary>An event of each type, and of those with optional parts another without them; by the name of its file.</summary>
     private static readonly Dictionary<string, object> Samples = new()
@@ -66,6 +69,11 @@ public class EventContractTests
             Morning.AddHours(7.5),
             [new KeptStage("a-1", StageKind.Pools, 1, 2, Morning, Morning.AddHours(2), [1, 2]), new KeptStage("a-1", StageKind.LastEight, 0, 1, Morning.AddHours(3), Morning.AddHours(8), [4])])),
         ["day-plan-given-up"] = new DayPlanGivenUp(),
+        ["referee-listed"] = new RefereeListed("a-r1", new RefereeDetails("Lind", "Mara", "Riverside", "AUT", [Weapon.Foil, Weapon.Epee], RefereeLevel.National, 540, 1020, [new HallSpan(720, 765)])),
+        ["referee-listed.bare"] = new RefereeListed("a-r1", Lind),
+        ["referee-corrected"] = new RefereeCorrected("a-r1", Lind),
+        ["referee-away"] = new RefereeAway("a-r1"),
+        ["referee-back"] = new RefereeBack("a-r1"),
 
         ["competition-opened"] = new CompetitionOpened("a", "Women's épée", Weapon.Epee, Category.Women, "senior", Formula),
         ["competition-opened.defaults"] = new CompetitionOpened("a", "Open sabre", Weapon.Sabre, Category.Mixed, "veteran", new Formula()),
@@ -92,6 +100,9 @@ public class EventContractTests
         ["tableau-drawn"] = new TableauDrawn(4, 7, ["a-1-e1", "a-1-e2"]),
         ["tableau-drawn.after-pools"] = new TableauDrawn(4, null, ["a-1-e1", "a-1-e2"]),
         ["tableau-scrapped"] = new TableauScrapped("misheard"),
+
+        ["referees-appointed"] = new RefereesAppointed(
+            [new Appointment("a-1-d1p1", "a-r1"), new Appointment("a-1-d1p2", null), new Appointment("a-1-d2t8b1", "a-r2", "nobody else is left")]),
 
         ["bout-programmed"] = new BoutProgrammed("a-1", "a-1-d3p1", 1, null, null, 2, new BoutRules(Weapon.Foil, 5, 1, 3), Robin, new Seat("a-1-e2"), null, null),
         ["bout-programmed.elimination"] = new BoutProgrammed(

@@ -43,6 +43,10 @@ public sealed class StoredDay : IAsyncLifetime
         await desk.SendAsync(HttpMethod.Delete, $"/api/tournaments/{Tournament}/plan", null, HttpStatusCode.NoContent);
 
         await LendAsync(desk, entrants[0].Id());
+        await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{Tournament}/referees", new { familyName = "Lind", club = "Riverside", weapons = new[] { "epee" } }, HttpStatusCode.Created);
+        await desk.SendAsync(HttpMethod.Put, $"/api/referees/{Tournament}-r1", new { familyName = "Lind", weapons = new[] { "foil", "epee", "sabre" }, breaks = new[] { "12:00-12:45" } }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/referees/{Tournament}-r1/away", null, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/referees/{Tournament}-r1/back", null, HttpStatusCode.OK);
 
         await desk.SendAsync(HttpMethod.Delete, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{entrants[0].Id()}/check-in", null, HttpStatusCode.OK);
@@ -53,6 +57,7 @@ public sealed class StoredDay : IAsyncLifetime
         await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{Competition}/pool-rounds/1/exchange", exchange, HttpStatusCode.OK);
         var pool = await desk.GetAsync<JsonObject>($"/api/pools/{round.Items("pools")[0].Id()}");
         await desk.SendAsync(HttpMethod.Put, $"/api/pools/{pool.Id()}/strip", new { stripId = strip.Id() }, HttpStatusCode.OK);
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{Competition}/pool-rounds/1/referees", null, HttpStatusCode.OK);
         using var referee = await Host.RefereeAsync(Tournament, pools: [pool.Id()]);
 
         // The bouts of the one who will withdraw are left aside: they are annulled with everything in them.

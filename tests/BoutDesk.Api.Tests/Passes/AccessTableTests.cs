@@ -49,6 +49,14 @@ public class AccessTableTests : IClassFixture<Hall>
         ["planDay"] = Desks,
         ["keepPlan"] = Desks,
         ["givePlanUp"] = Desks,
+        ["addReferees"] = Desks,
+        ["correctReferee"] = Desks,
+        ["sendRefereeAway"] = Desks,
+        ["bringRefereeBack"] = Desks,
+        ["assignPoolReferees"] = Desks,
+        ["assignTableauReferees"] = Desks,
+        ["appointPoolReferee"] = Desks,
+        ["appointBoutReferee"] = Desks,
         ["bringEquipmentRules"] = Desks,
         ["giveEquipmentRulesUp"] = Desks,
         ["addKit"] = [.. Desks, "armourer"],
@@ -89,6 +97,7 @@ public class AccessTableTests : IClassFixture<Hall>
     [
         "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment", "getEquipmentTable", "getEquipmentRules", "getBoutEquipment", "getPlan", "listPlanStages",
         "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
+        "listReferees", "getReferee", "getAppointments",
         "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces", "checkStrip", "planHall", "calculateKitSize", "getTimetable",
     ];
 

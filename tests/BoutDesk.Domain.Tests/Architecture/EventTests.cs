@@ -106,7 +106,8 @@ public class EventTests
                 var held = day.Aggregate((Competition?)null, (c, e) => Competition.Evolve(c, "c", e))!;
                 return (held.Version, Competition.Evolve(held, "c", competition).Version);
             case ITournamentEvent tournament:
-                var opened = Tournament.Evolve(null, "t", Sample<TournamentOpened>());
+                // Who is corrected or away is listed before.
+                var opened = Tournament.Evolve(Tournament.Evolve(null, "t", Sample<TournamentOpened>()), "t", Sample<RefereeListed>());
                 return (opened.Version, Tournament.Evolve(opened, "t", tournament).Version);
             case IEquipmentEvent equipment:
                 var record = EquipmentRecord.Evolve(null, "k", Sample<EquipmentChecked>());
