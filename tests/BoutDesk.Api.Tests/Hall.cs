@@ -71,6 +71,7 @@ public sealed class Hall : IAsyncLifetime
         await Desk.SendAsync(HttpMethod.Post, $"/api/loan-kit/{TournamentId}-k1/issue", new { entrantId = EntrantId }, HttpStatusCode.OK);
 
         await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/referees", new { familyName = "Lind", weapons = new[] { "epee", "foil" }, from = "09:00" }, HttpStatusCode.Created);
+        await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/referees", new { familyName = "Otero", weapons = new[] { "sabre" } }, HttpStatusCode.Created);
 
         var elsewhere = await Desk.TournamentAsync();
         Passes["desk"] = DeskHost.DeskPass;

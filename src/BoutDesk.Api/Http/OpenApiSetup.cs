@@ -245,6 +245,7 @@ internal static class OpenApiSetup
             ["boutMinutes"] = "How long a bout holds its strip, for the plan, 1 to 120 minutes; 20 when left out.",
             ["entrant"] = "Only what concerns this entrant, by his identifier.",
             ["club"] = "Only what concerns fencers of this club, by its name.",
+            ["referee"] = "Only the bouts that this referee is appointed to, by his identifier.",
             ["competition"] = "Only what concerns this competition, by its identifier.",
             ["strips"] = "How many strips there are for this tableau, 1 to 100; those of the tournament when left out.",
         };

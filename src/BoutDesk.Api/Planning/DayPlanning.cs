@@ -35,7 +35,7 @@ internal sealed class DayPlanning
         closesAt = Minute(wanted.ClosesAt)!.Value;
         closures = [.. (wanted.Closures ?? []).Select(c => new Closure(Minute(c.From)!.Value, Minute(c.To)!.Value))];
         strips = wanted.Strips ?? tournament.Strips.Length;
-        referees = wanted.Referees ?? strips;
+        referees = wanted.Referees ?? (tournament.Referees.Count(r => !r.Away) is > 0 and var listed ? listed : strips);
         Expected[] all = [.. competitions.Select(c => Expect(c, (wanted.Competitions ?? []).FirstOrDefault(e => e.Id == c.Id)))];
         this.competitions = [.. all.Where(e => e.Fencers >= 2)];
         notPlanned = [.. all.Where(e => e.Fencers < 2).Select(e => e.Competition.Id)];

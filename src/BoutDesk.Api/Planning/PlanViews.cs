@@ -8,7 +8,7 @@ namespace BoutDesk.Api.Planning;
 /// <param name="OpensAt">From when can be fenced, by the clock of the hall, such as 09:00.</param>
 /// <param name="ClosesAt">When the hall closes, after opensAt.</param>
 /// <param name="Strips">How many strips there are, 1 to 100; left out, those of the tournament.</param>
-/// <param name="Referees">How many referees there are, one for each strip in use, 1 to 200; left out, as many as strips.</param>
+/// <param name="Referees">How many referees there are, one for each strip in use, 1 to 200; left out, those listed who are not away, or as many as strips when none is listed.</param>
 /// <param name="Closures">When nothing is fenced, such as lunch; at most ten.</param>
 /// <param name="Competitions">What is known better than the tournament knows it; competitions that are not named are planned by their entries.</param>
 /// <param name="Steps">How many changes are tried, 0 to 1000000; a hundred thousand take some tenths of a second.</param>

@@ -11,16 +11,21 @@ namespace BoutDesk.Api.Timetables;
 /// <param name="Entrant">Only what concerns this entrant, or null.</param>
 /// <param name="Club">Only what concerns fencers of this club, or null.</param>
 /// <param name="Competition">Only this competition, or null.</param>
-internal sealed record Timetable(TournamentForecast Forecast, string? Entrant, string? Club, string? Competition)
+/// <param name="Referee">Only the bouts that this referee is appointed to, or null.</param>
+internal sealed record Timetable(TournamentForecast Forecast, string? Entrant, string? Club, string? Competition, string? Referee = null)
 {
     public Tournament Tournament => Forecast.State.Tournament;
 
     /// <summary>Whether it is about people and not about competitions.</summary>
     public bool OfPeople => Entrant is not null || Club is not null;
 
+    /// <summary>Whether it is about single bouts and not about stages.</summary>
+    public bool OfBouts => OfPeople || Referee is not null;
+
     /// <summary>The competitions that it is about.</summary>
     public IEnumerable<CompetitionState> Competitions => Forecast.State.Competitions
-        .Where(c => (Competition is null || c.Id == Competition) && (!OfPeople || Fencers(c).Any()));
+        .Where(c => (Competition is null || c.Id == Competition) && (!OfPeople || Fencers(c).Any()))
+        .Where(c => Referee is null || c.Competition.Appointments.Any(a => a.RefereeId == Referee));
 
     /// <summary>The people that it is about, in a competition.</summary>
     public IEnumerable<string> Fencers(CompetitionState state) => state.Competition.Entrants
@@ -36,6 +41,7 @@ internal sealed record Timetable(TournamentForecast Forecast, string? Entrant, s
         {
             if (wanted.TryGetValue(Domain.Identifiers.CompetitionOf(told.BoutId)!, out var found)
                 && found.State.Bout(told.BoutId) is { } bout
+                && (Referee is null || found.State.Competition.RefereeOf(bout.PoolId ?? bout.Id) == Referee)
                 && (found.Fencers is null || new[] { bout.Left.EntrantId, bout.Right.EntrantId }.Any(id => id is not null && found.Fencers.Contains(id))))
             {
                 yield return (found.State, bout, told.Begin);

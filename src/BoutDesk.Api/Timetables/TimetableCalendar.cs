@@ -31,7 +31,7 @@ internal sealed class TimetableCalendar
         var made = new TimetableCalendar(timetable, revisions);
         made.calendar.AddProperty("X-WR-CALNAME", timetable.Tournament.Name);
         made.calendar.AddProperty("X-PUBLISHED-TTL", "PT10M");
-        if (timetable.OfPeople)
+        if (timetable.OfBouts)
         {
             made.AddBouts();
         }

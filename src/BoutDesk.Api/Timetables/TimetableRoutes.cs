@@ -12,18 +12,18 @@ internal static class TimetableRoutes
             .Does(
                 "getTimetable",
                 "When bouts, stages and competitions are expected, and how sure that is",
-                "A forecast that corrects itself with each result: four of five moments come within their spans. Of one entrant, one club or one competition, or all. As CSV a line for each bout to come; as a calendar the bouts of an entrant or a club, else the stages of competitions. A calendar can be followed: its events keep their identifiers, and their sequence numbers grow when they move.")
+                "A forecast that corrects itself with each result: four of five moments come within their spans. Of one entrant, one club, one referee or one competition, or all. As CSV a line for each bout to come; as a calendar the bouts of an entrant, a club or a referee, else the stages of competitions. A calendar can be followed: its events keep their identifiers, and their sequence numbers grow when they move.")
             .Produces<TimetableView>(200, Formats.Json, Formats.Csv, Formats.Calendar).Produces(304).Refuses(400, 404, 406);
 
     private static async Task<IResult> TimetableAsync(
-        string tournamentId, string? entrant, string? club, string? competition, HttpContext http, ForecastBook book, CalendarRevisions revisions)
+        string tournamentId, string? entrant, string? club, string? competition, string? referee, HttpContext http, ForecastBook book, CalendarRevisions revisions)
     {
         if (await book.OfAsync(tournamentId) is not { } forecast)
         {
             return Problem.NotFound("tournament");
         }
 
-        var timetable = new Timetable(forecast, Given(entrant), Given(club), Given(competition));
+        var timetable = new Timetable(forecast, Given(entrant), Given(club), Given(competition), Given(referee));
         return Wrong(timetable) ?? Answer(timetable, http.Request, revisions);
     }
 
@@ -44,6 +44,11 @@ internal static class TimetableRoutes
         if (timetable.Club is { } club && competitions.All(c => c.Competition.Entrants.All(e => !string.Equals(e.Details.Club, club, StringComparison.OrdinalIgnoreCase))))
         {
             errors.Add("club", $"Nobody of this club is entered. Write it as the entry list does.");
+        }
+
+        if (timetable.Referee is { } referee && timetable.Tournament.Referees.All(r => r.Id != referee))
+        {
+            errors.Add("referee", $"Must be a referee of this tournament.");
         }
 
         return errors.ToProblem();

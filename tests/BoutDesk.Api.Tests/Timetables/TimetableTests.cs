@@ -61,6 +61,48 @@ public class TimetableTests
     }
 
     [Fact]
+    public async Task A_kept_plan_sets_when_stages_begin_and_what_ends_too_late()
+    {
+        var (tournament, competition) = await DayToComeAsync(6);
+        await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{tournament}/plan", new
+        {
+            opensAt = "10:00",
+            closesAt = "11:00",
+            strips = 2,
+            steps = 0,
+            competitions = new[] { new { id = competition, notBefore = "10:30" } },
+        }, HttpStatusCode.OK);
+        var table = await UntilAsync(tournament, t => t.Items("warnings").Length > 0);
+        var told = table.Items("competitions").Single();
+        var first = Moment(told.Items("bouts")[0]["begins"], "at");
+        Assert.Equal((10, 30), (first.Hour, first.Minute));
+        var kept = await desk.GetAsync<JsonObject>($"/api/tournaments/{tournament}/plan");
+        Assert.Equal(kept.Items("stages").Select(s => s.Text("from")), told.Items("stages").Select(s => s.Text("plannedFrom")));
+        Assert.Contains(table.Items("warnings"), w => w.Text("sentence").Contains("after the hall closes", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task Of_one_referee_the_bouts_he_is_appointed_to()
+    {
+        var (tournament, competition) = await DayToComeAsync(6);
+        await desk.CompetitionAsync(8, "sabre", tournamentId: tournament, checkIn: false);
+        var referee = (await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/referees", new { familyName = "Lind", weapons = new[] { "epee", "foil", "sabre" } }, HttpStatusCode.Created)).Id();
+        var pool = (await desk.GetAsync<JsonObject>($"/api/competitions/{competition}/pool-rounds/1")).Items("pools")[0].Id();
+        await desk.SendAsync(HttpMethod.Put, $"/api/pools/{pool}/referee", new { refereeId = referee }, HttpStatusCode.OK);
+        // The feed may still be telling of him.
+        for (var tries = 0; tries < 100 && (await desk.AskAsync(HttpMethod.Get, $"{Address(tournament)}?referee={referee}")).Status != 200; tries++)
+        {
+            await Task.Delay(100);
+        }
+
+        var table = await UntilAsync(tournament, t => t.Items("competitions").Length == 1, $"referee={referee}");
+        Assert.Equal(15, table.Items("competitions").Single().Items("bouts").Length);
+        var calendar = await desk.AskAsync(HttpMethod.Get, $"{Address(tournament)}?referee={referee}&format=ics");
+        Assert.Equal(15, calendar.Body.Split("BEGIN:VEVENT").Length - 1);
+        await desk.RefusedAsync(HttpMethod.Get, Address(tournament) + "?referee=nobody", null, 400, "invalid-input");
+    }
+
+    [Fact]
     public async Task Of_one_fencer_one_club_or_one_competition()
     {
         var (tournament, one) = await DayToComeAsync(7);
