@@ -38,13 +38,14 @@ internal static class DemoLoader
             using var http = new HttpClient { BaseAddress = address.Uri };
             http.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", pass);
             var today = DateOnly.FromDateTime(app.Services.GetRequiredService<TimeProvider>().GetLocalNow().DateTime);
-            var (id, pad) = await new DemoTournament(http, line => Console.Out.WriteLine($"Demo: {line}")).LoadAsync(today);
+            var (id, pad, armourer) = await new DemoTournament(http, line => Console.Out.WriteLine($"Demo: {line}")).LoadAsync(today);
             await Console.Out.WriteLineAsync($"""
 
                 Demo: the Harbour Lights Cup is loaded. Click through it:
                   the board, live   {address.Uri}
                   the desk          {address.Uri}desk
                   a referee's pad   {pad}
+                  the armourer      {armourer}
                   the API           {address.Uri}openapi
                   its feed          {address.Uri}api/tournaments/{id}/feed
 

@@ -24,8 +24,8 @@ internal sealed class DemoTournament
         this.say = say;
     }
 
-    /// <summary>Loads everything; gives the tournament's identifier, and the link of a referee's pass for a pool that is being fenced.</summary>
-    public async Task<(string Id, string Pad)> LoadAsync(DateOnly startsOn)
+    /// <summary>Loads everything; gives the tournament's identifier, the link of a referee's pass for a pool that is being fenced, and that of an armourer's pass.</summary>
+    public async Task<(string Id, string Pad, string Armourer)> LoadAsync(DateOnly startsOn)
     {
         var tournament = await PostAsync("/api/tournaments", new { name = "Harbour Lights Cup", venue = "Quayside Sports Hall, Port Selwyn", startsOn, timeZone = "Europe/London" });
         var id = tournament["id"]!.GetValue<string>();
@@ -66,7 +66,8 @@ internal sealed class DemoTournament
         await LendAsync(id, sabre);
         var round = (await http.GetFromJsonAsync<JsonObject>($"/api/competitions/{sabre}/pool-rounds/1"))!;
         var pass = await PostAsync($"/api/tournaments/{id}/passes", new { kind = "referee", pools = new[] { Id(round["pools"]![0]) } });
-        return (id, pass["url"]!.GetValue<string>());
+        var armourer = await PostAsync($"/api/tournaments/{id}/passes", new { kind = "armourer" });
+        return (id, pass["url"]!.GetValue<string>(), armourer["url"]!.GetValue<string>());
     }
 
     private async Task<string> OpenAsync(
