@@ -3,7 +3,6 @@ using System.Globalization;
 using BoutDesk.Api.Http;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Competitions;
-using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Planning;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Tournaments;
@@ -375,7 +374,7 @@ internal sealed class DayPlanning
     /// <summary>Who stands in two entry lists with the same name and club is taken for one person.</summary>
     private static ImmutableArray<(int First, int Second, int Fencers)> Shared(ImmutableArray<Expected> competitions)
     {
-        var people = competitions.Select(e => e.Competition.Entrants.Where(entrant => !entrant.Gone).Select(entrant => Person(entrant.Details)).ToHashSet()).ToArray();
+        var people = competitions.Select(e => e.Competition.Entrants.Where(entrant => !entrant.Gone).Select(entrant => entrant.Details.Person()).ToHashSet()).ToArray();
         return
         [
             .. from first in Enumerable.Range(0, people.Length)
@@ -384,8 +383,6 @@ internal sealed class DayPlanning
                where both > 0
                select (first, second, both),
         ];
-
-        static string Person(EntrantDetails details) => $"{details.FamilyName}\n{details.GivenName}\n{details.Club}".ToUpperInvariant();
     }
 
     private DateTimeOffset At(int minute)

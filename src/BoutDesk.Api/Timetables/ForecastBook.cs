@@ -1,7 +1,6 @@
 using System.Collections.Concurrent;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.Feed;
-using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Forecasting;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Tournaments;
@@ -106,15 +105,11 @@ internal sealed class ForecastBook
         var day = new DayToForecast(
             from,
             [.. state.Tournament.Strips.Select(s => s.Id)],
-            [.. state.Competitions.Where(_ => !over).Select(c => LeftToFence.Of(c.Competition, c.AllBouts, Person, planned, startsAt)).OfType<CompetitionToForecast>()],
+            [.. state.Competitions.Where(_ => !over).Select(c => LeftToFence.Of(c.Competition, c.AllBouts, entrant => entrant.Details.Person(), planned, startsAt)).OfType<CompetitionToForecast>()],
             plan?.Closures ?? [],
             plan?.ClosesAt);
         return new TournamentForecast(state, day, Forecaster.Of(day, Seed));
     }
-
-    /// <summary>Who stands in two entry lists with the same name and club is taken for one person.</summary>
-    private static string Person(Entrant entrant) =>
-        $"{entrant.Details.FamilyName}\n{entrant.Details.GivenName}\n{entrant.Details.Club}".ToUpperInvariant();
 
     private static DateTimeOffset OpeningOf(Tournament tournament)
     {

@@ -61,6 +61,15 @@ public sealed record EntrantDetails(
         Country = Blank(Country),
     };
 
+    /// <summary>Who it is, as far as lists tell a person from others: the same for the same names and club, upper and lower case alike.</summary>
+    public string Person() => PersonOf(FamilyName, GivenName, Club);
+
+    /// <summary>The same for somebody who stands in another list.</summary>
+    /// <param name="familyName">The family name.</param>
+    /// <param name="givenName">The given name, or empty.</param>
+    /// <param name="club">The club, or null.</param>
+    public static string PersonOf(string familyName, string givenName, string? club) => $"{familyName}\n{givenName}\n{club}".ToUpperInvariant();
+
     /// <summary>Says what is wrong, field by field; empty when the entry can be taken.</summary>
     public ImmutableArray<Refusal> Problems()
     {

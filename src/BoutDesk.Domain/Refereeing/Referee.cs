@@ -129,7 +129,7 @@ public sealed record RefereeDetails(
     }
 
     /// <summary>Whether two entries of the list look like one person: same names and club, upper and lower case alike.</summary>
-    public bool LooksLike(RefereeDetails other) => PersonOf(this) == PersonOf(other);
+    public bool LooksLike(RefereeDetails other) => Person() == other.Person();
 
     /// <summary>Whether all details are the same, whatever the arrays that hold them.</summary>
     public bool SameAs(RefereeDetails other) =>
@@ -142,14 +142,8 @@ public sealed record RefereeDetails(
     public bool IsThere(HallSpan? when) => when is null
         || (when.From >= (From ?? int.MinValue) && when.To <= (To ?? int.MaxValue) && Breaks.All(b => b.To <= when.From || b.From >= when.To));
 
-    /// <summary>What tells a person from others: names and club, upper and lower case alike.</summary>
-    internal static (string, string, string?) PersonOf(RefereeDetails details) => Person(details.FamilyName, details.GivenName, details.Club);
-
-    /// <summary>The same of an entrant.</summary>
-    internal static (string, string, string?) PersonOf(EntrantDetails details) => Person(details.FamilyName, details.GivenName, details.Club);
-
-    private static (string, string, string?) Person(string family, string given, string? club) =>
-        (family.ToUpperInvariant(), given.ToUpperInvariant(), club?.ToUpperInvariant());
+    /// <summary>Who it is, as entry lists tell it.</summary>
+    internal string Person() => EntrantDetails.PersonOf(FamilyName, GivenName, Club);
 
     private static string? Blank(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
 }

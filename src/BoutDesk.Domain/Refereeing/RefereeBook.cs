@@ -26,7 +26,7 @@ public sealed class RefereeBook
     private readonly IReadOnlyList<Competition> competitions;
     private readonly ILookup<string, Bout> bouts;
     private readonly DateTimeOffset now;
-    private readonly HashSet<(string, string, string?)> fencing;
+    private readonly HashSet<string> fencing;
 
     /// <summary>Opens the book.</summary>
     /// <param name="tournament">The tournament.</param>
@@ -63,7 +63,7 @@ public sealed class RefereeBook
 
     /// <summary>Whether a referee is a fencer, by names and club, of a competition that is being fenced, and in it still.</summary>
     /// <param name="referee">The referee.</param>
-    public bool IsFencing(Referee referee) => fencing.Contains(RefereeDetails.PersonOf(referee.Details));
+    public bool IsFencing(Referee referee) => fencing.Contains(referee.Details.Person());
 
     /// <summary>
     /// The referees as they stand before duties of a competition are assigned: what they are appointed for in its open
@@ -127,7 +127,7 @@ public sealed class RefereeBook
         return count;
     }
 
-    private static IEnumerable<(string, string, string?)> Fencing(Competition competition, IEnumerable<Bout> bouts)
+    private static IEnumerable<string> Fencing(Competition competition, IEnumerable<Bout> bouts)
     {
         var gone = competition.Gone;
         IEnumerable<string> ids = competition switch
@@ -139,6 +139,6 @@ public sealed class RefereeBook
                 .Where(seat => seat.CanWin).Select(seat => seat.EntrantId).OfType<string>(),
             _ => [],
         };
-        return ids.Where(id => !gone.Contains(id)).Select(id => RefereeDetails.PersonOf(competition.Entrant(id)!.Details));
+        return ids.Where(id => !gone.Contains(id)).Select(id => competition.Entrant(id)!.Details.Person());
     }
 }

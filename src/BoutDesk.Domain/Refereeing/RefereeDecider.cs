@@ -15,16 +15,16 @@ public static class RefereeDecider
     public static ImmutableArray<(int Row, Refusal Problem)> CheckReferees(Tournament tournament, IReadOnlyList<RefereeDetails> rows)
     {
         var problems = ImmutableArray.CreateBuilder<(int, Refusal)>();
-        var known = tournament.Referees.Select(r => RefereeDetails.PersonOf(r.Details)).ToHashSet();
-        var earlier = new HashSet<(string, string, string?)>();
+        var known = tournament.Referees.Select(r => r.Details.Person()).ToHashSet();
+        var earlier = new HashSet<string>();
         foreach (var (i, row) in rows.Index())
         {
             problems.AddRange(row.Problems().Select(problem => (i, problem)));
-            if (known.Contains(RefereeDetails.PersonOf(row)))
+            if (known.Contains(row.Person()))
             {
                 problems.Add((i, ListedAlready(row)));
             }
-            else if (!earlier.Add(RefereeDetails.PersonOf(row)))
+            else if (!earlier.Add(row.Person()))
             {
                 problems.Add((i, new Refusal(RefusalReason.AlreadyDone, $"{row.Name} stands twice in the list, with the same club. Leave one out.") { Field = "familyName" }));
             }
