@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using BoutDesk.Api.Board;
 using BoutDesk.Api.Http;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Competitions;
@@ -161,7 +162,7 @@ internal sealed class DayPlanning
 
     private DayToPlan Wished => Day(strips, referees, closures, opensAt, late: 0);
 
-    private DayPlan Best => Planner.Best(Wished, new DrawSeed(wanted.Seed), wanted.Steps, wanted.StopAfter ?? int.MaxValue);
+    private DayPlan Best(DayToPlan day) => Planner.Best(day, new DrawSeed(wanted.Seed), wanted.Steps, wanted.StopAfter ?? int.MaxValue);
 
     /// <summary>How the search comes on, from its first plan to its last.</summary>
     public IEnumerable<PlanProgress> Progress()
@@ -183,7 +184,8 @@ internal sealed class DayPlanning
     /// <summary>The plan as it is kept.</summary>
     public KeptPlan ToKeep()
     {
-        var best = Best;
+        var day = Wished;
+        var best = Best(day);
         return new KeptPlan(
             At(opensAt),
             At(closesAt),
@@ -195,7 +197,7 @@ internal sealed class DayPlanning
             [
                 .. best.Stages.Select(s =>
                 {
-                    var (of, stage) = (competitions[s.Competition], Wished.Competitions[s.Competition].Stages[s.Stage]);
+                    var (of, stage) = (competitions[s.Competition], day.Competitions[s.Competition].Stages[s.Stage]);
                     return new KeptStage(of.Competition.Id, stage.Kind, stage.Round, s.Width.Flights, At(s.From), At(s.To), s.Strips);
                 }),
             ]);
@@ -205,7 +207,7 @@ internal sealed class DayPlanning
     public PlanView Plan()
     {
         var day = Wished;
-        var best = Best;
+        var best = Best(day);
         ImmutableArray<WhatIf> others = [.. WhatIfs(best.EndsAt)];
         return new PlanView(
             At(best.EndsAt),
@@ -264,6 +266,10 @@ internal sealed class DayPlanning
         else if (best.Bound.Limit == DayLimit.Strips)
         {
             yield return $"All {strips} strips are busy until {Clock(bound)} at best: lay out more, open earlier, or take fewer entries.";
+        }
+        else
+        {
+            yield return $"No plan ends before {Clock(bound)}: lay out more strips, open earlier, or take fewer entries.";
         }
 
         foreach (var other in others.Where(o => o.Fits))
@@ -385,11 +391,7 @@ internal sealed class DayPlanning
         ];
     }
 
-    private DateTimeOffset At(int minute)
-    {
-        var local = tournament.StartsOn.ToDateTime(TimeOnly.MinValue).AddMinutes(minute);
-        return new DateTimeOffset(local, TimeZoneInfo.FindSystemTimeZoneById(tournament.TimeZone).GetUtcOffset(local));
-    }
+    private DateTimeOffset At(int minute) => tournament.Moment(tournament.StartsOn.ToDateTime(TimeOnly.MinValue).AddMinutes(minute));
 
     private sealed record Expected(Competition Competition, int Fencers, BoutDurations Durations, int NotBefore, bool Young);
 }
