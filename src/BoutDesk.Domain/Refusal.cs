@@ -108,6 +108,23 @@ public sealed record Refusal(RefusalReason Reason, FormattableString Sentence)
     public static Refusal Invalid(string field, FormattableString sentence) =>
         new(RefusalReason.InvalidValue, sentence) { Field = field };
 
+    /// <summary>What is wrong with a short text of one line; nothing when there is none.</summary>
+    /// <param name="field">The field.</param>
+    /// <param name="text">The text, or null.</param>
+    /// <param name="most">How many characters it may have.</param>
+    internal static IEnumerable<Refusal> OfText(string field, string? text, int most)
+    {
+        if (text?.Length > most)
+        {
+            yield return Invalid(field, $"Must have at most {most} characters, but has {text.Length}.");
+        }
+
+        if (text?.Any(char.IsControl) == true)
+        {
+            yield return Invalid(field, $"Must not contain line breaks, tabs or other control characters.");
+        }
+    }
+
     /// <summary>A value that a calculation does not take, in the calculation's own words.</summary>
     public static Refusal Invalid(string field, ArgumentException unusable)
     {

@@ -174,14 +174,13 @@ internal static class DeskRoutes
 
     private static async Task PlanAsync(string tournamentId, HttpContext http, DeskPages pages, Organiser organiser)
     {
-        await using var session = organiser.Read();
-        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
+        var (tournament, competitions) = await PlanRoutes.ReadAsync(tournamentId, organiser, http.RequestAborted);
+        if (tournament is null)
         {
             await pages.SendAsync(http, null);
             return;
         }
 
-        var competitions = await PlanRoutes.CompetitionsAsync(session, tournament, http.RequestAborted);
         var wanted = Wanted(http.Request.Query, tournament, competitions);
         var (planning, problem) = DayPlanning.Of(tournament, competitions, wanted);
         await pages.SendAsync(http, WebPage.Of<DeskPlan>(
@@ -196,13 +195,12 @@ internal static class DeskRoutes
     /// <summary>How a longer search for a plan comes on, for the script of its page.</summary>
     private static async Task<IResult> SearchPlanAsync(string tournamentId, HttpContext http, Organiser organiser)
     {
-        await using var session = organiser.Read();
-        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
+        var (tournament, competitions) = await PlanRoutes.ReadAsync(tournamentId, organiser, http.RequestAborted);
+        if (tournament is null)
         {
             return Problem.NotFound("tournament");
         }
 
-        var competitions = await PlanRoutes.CompetitionsAsync(session, tournament, http.RequestAborted);
         var (planning, problem) = DayPlanning.Of(tournament, competitions, Wanted(http.Request.Query, tournament, competitions));
         return problem is not null ? problem : PlanRoutes.Follow(planning!);
     }

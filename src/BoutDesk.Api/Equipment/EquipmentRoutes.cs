@@ -3,6 +3,7 @@ using BoutDesk.Api.Entries;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
+using BoutDesk.Api.Tournaments;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
@@ -223,21 +224,11 @@ internal static class EquipmentRoutes
         ChangeRulesAsync(tournamentId, http, commands, tournament => tournament.GiveRulesUp());
 
     private static Task<IResult> ChangeRulesAsync(string tournamentId, HttpContext http, Commands commands, Func<Tournament, Decision> decide) =>
-        commands.RunAsync(http, async ledger =>
+        commands.ChangeTournamentAsync(http, tournamentId, (ledger, tournament) =>
         {
-            if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament)
-            {
-                return Problem.NotFound("tournament");
-            }
-
-            if (ETags.Mismatch(http.Request, tournament.Version) is { } stale)
-            {
-                return stale;
-            }
-
             ledger.Keep(decide(tournament));
             var now = ledger.Now<Tournament>(tournamentId);
-            return Answer.Ok(RulesInForce.Of(now)).WithVersion(now.Version);
+            return Task.FromResult<Outcome>(Answer.Ok(RulesInForce.Of(now)).WithVersion(now.Version));
         });
 
     private static async Task<IResult> OfBoutAsync(string boutId, Organiser organiser, CancellationToken cancellation)

@@ -3,6 +3,7 @@ using System.Runtime.CompilerServices;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
+using BoutDesk.Api.Tournaments;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Tournaments;
 using Marten;
@@ -57,69 +58,52 @@ internal static class PlanRoutes
         }
     }
 
-    private static async Task<IResult> PlanAsync(string tournamentId, PlanDay body, HttpContext http, Organiser organiser)
+    /// <summary>Reads a tournament with its competitions, or says that there is none.</summary>
+    public static async Task<(Tournament? Tournament, Competition[] Competitions)> ReadAsync(string tournamentId, Organiser organiser, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
+        return await session.LoadAsync<Tournament>(tournamentId, cancellation) is { } tournament
+            ? (tournament, await CompetitionsAsync(session, tournament, cancellation))
+            : (null, []);
+    }
+
+    private static async Task<IResult> PlanAsync(string tournamentId, PlanDay body, HttpContext http, Organiser organiser)
+    {
+        var (tournament, competitions) = await ReadAsync(tournamentId, organiser, http.RequestAborted);
+        if (tournament is null)
         {
             return Problem.NotFound("tournament");
         }
 
-        var (planning, problem) = DayPlanning.Of(tournament, await CompetitionsAsync(session, tournament, http.RequestAborted), body);
-        if (problem is not null)
-        {
-            return problem;
-        }
-
-        return http.Request.GetTypedHeaders().Accept.Any(a => a.MediaType == "text/event-stream")
-            ? Follow(planning!)
+        var (planning, problem) = DayPlanning.Of(tournament, competitions, body);
+        return problem is not null ? problem
+            : http.Request.GetTypedHeaders().Accept.Any(a => a.MediaType == "text/event-stream") ? Follow(planning!)
             : Results.Json(planning!.Plan(), JsonSetup.Options);
     }
 
-    private static async Task<IResult> KeptAsync(string tournamentId, HttpContext http, Organiser organiser)
+    private static async Task<IResult> KeptAsync(string tournamentId, Organiser organiser, CancellationToken cancellation)
     {
-        await using var session = organiser.Read();
-        if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
-        {
-            return Problem.NotFound("tournament");
-        }
-
-        if (tournament.Plan is not { } plan)
-        {
-            return new Problem(ProblemKinds.NotFound, $"No plan is kept for this day. Plan the day, and keep the plan.");
-        }
-
-        return new Fresh<KeptPlanView>(KeptPlanView.Of(plan, await CompetitionsAsync(session, tournament, http.RequestAborted)), tournament.Version);
+        var (tournament, competitions) = await ReadAsync(tournamentId, organiser, cancellation);
+        return tournament is null ? Problem.NotFound("tournament")
+            : tournament.Plan is not { } plan ? new Problem(ProblemKinds.NotFound, $"No plan is kept for this day. Plan the day, and keep the plan.")
+            : new Fresh<KeptPlanView>(KeptPlanView.Of(plan, competitions), tournament.Version);
     }
 
     private static async Task<IResult> StagesAsync(string tournamentId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
     {
-        await using var session = organiser.Read();
-        if (await session.LoadAsync<Tournament>(tournamentId, cancellation) is not { } tournament)
-        {
-            return Problem.NotFound("tournament");
-        }
-
-        return new FreshList<KeptStageView>(
-            tournament.Plan is { } plan ? KeptPlanView.Of(plan, await CompetitionsAsync(session, tournament, cancellation)).Stages : [],
-            s => $"{s.CompetitionId} {s.Kind} {s.Round}",
-            new Page(limit, after),
-            $"{tournament.Name} plan");
+        var (tournament, competitions) = await ReadAsync(tournamentId, organiser, cancellation);
+        return tournament is null
+            ? Problem.NotFound("tournament")
+            : new FreshList<KeptStageView>(
+                tournament.Plan is { } plan ? KeptPlanView.Of(plan, competitions).Stages : [],
+                s => $"{s.CompetitionId} {s.Kind} {s.Round}",
+                new Page(limit, after),
+                $"{tournament.Name} plan");
     }
 
     private static Task<IResult> KeepAsync(string tournamentId, PlanDay body, HttpContext http, Commands commands) =>
-        commands.RunAsync(http, async ledger =>
+        commands.ChangeTournamentAsync(http, tournamentId, async (ledger, tournament) =>
         {
-            if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament)
-            {
-                return Problem.NotFound("tournament");
-            }
-
-            if (ETags.Mismatch(http.Request, tournament.Version) is { } stale)
-            {
-                return stale;
-            }
-
             var competitions = await CompetitionsAsync(ledger.Session, tournament, http.RequestAborted);
             var (planning, problem) = DayPlanning.Of(tournament, competitions, body);
             if (problem is not null)
@@ -133,19 +117,9 @@ internal static class PlanRoutes
         });
 
     private static Task<IResult> GiveUpAsync(string tournamentId, HttpContext http, Commands commands) =>
-        commands.RunAsync(http, async ledger =>
+        commands.ChangeTournamentAsync(http, tournamentId, (ledger, tournament) =>
         {
-            if (await ledger.FindAsync<Tournament>(tournamentId) is not { } tournament)
-            {
-                return Problem.NotFound("tournament");
-            }
-
-            if (ETags.Mismatch(http.Request, tournament.Version) is { } stale)
-            {
-                return stale;
-            }
-
             ledger.Keep(tournament.GivePlanUp());
-            return new Answer(StatusCodes.Status204NoContent, null);
+            return Task.FromResult<Outcome>(new Answer(StatusCodes.Status204NoContent, null));
         });
 }

@@ -3,7 +3,6 @@ using BoutDesk.Api.Board;
 using BoutDesk.Api.Feed;
 using BoutDesk.Domain.Forecasting;
 using BoutDesk.Domain.Seeding;
-using BoutDesk.Domain.Tournaments;
 
 namespace BoutDesk.Api.Timetables;
 
@@ -95,7 +94,7 @@ internal sealed class ForecastBook
     private static TournamentForecast Make(TournamentState state, DateTimeOffset now)
     {
         var plan = state.Tournament.Plan;
-        var opening = plan?.OpensAt ?? OpeningOf(state.Tournament);
+        var opening = plan?.OpensAt ?? state.Tournament.Moment(state.Tournament.StartsOn.ToDateTime(Opening));
         // People come for the time that was told them, so a stage does not begin before it was planned to.
         StagePlan[] planned = [.. plan?.Stages.Select(s => new StagePlan(s.CompetitionId, s.Kind, s.Round, s.From, s.To)) ?? []];
         var last = state.Competitions.SelectMany(c => c.AllBouts).Max(b => b.EndedAt ?? b.BegunAt);
@@ -109,12 +108,6 @@ internal sealed class ForecastBook
             plan?.Closures ?? [],
             plan?.ClosesAt);
         return new TournamentForecast(state, day, Forecaster.Of(day, Seed));
-    }
-
-    private static DateTimeOffset OpeningOf(Tournament tournament)
-    {
-        var local = tournament.StartsOn.ToDateTime(Opening);
-        return new DateTimeOffset(local, TimeZoneInfo.FindSystemTimeZoneById(tournament.TimeZone).GetUtcOffset(local));
     }
 
     /// <summary>A number for all that a forecast depends on but the time.</summary>

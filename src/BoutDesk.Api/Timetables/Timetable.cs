@@ -122,7 +122,7 @@ internal sealed record Timetable(TournamentForecast Forecast, string? Entrant, s
     private IEnumerable<TimetableStage> Stages(string competitionId) =>
         from told in Forecast.Forecast.Stages
         where told.CompetitionId == competitionId
-        let stage = Forecast.Day.Competitions.Single(c => c.Id == competitionId).Stages.Single(s => s.Kind == told.Kind && s.Round == told.Round)
+        let stage = Forecast.StageOf(told)
         select new TimetableStage(
             told.Kind,
             told.Round,

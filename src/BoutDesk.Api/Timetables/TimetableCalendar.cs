@@ -73,7 +73,7 @@ internal sealed class TimetableCalendar
         foreach (var stage in timetable.Forecast.Forecast.Stages.Where(s => states.ContainsKey(s.CompetitionId)))
         {
             var state = states[stage.CompetitionId];
-            var begun = timetable.Forecast.Day.Competitions.Single(c => c.Id == state.Id).Stages.Single(s => s.Kind == stage.Kind && s.Round == stage.Round).BegunAt;
+            var begun = timetable.Forecast.StageOf(stage).BegunAt;
             var begin = begun is { } at ? new ForecastTime(at, at, at) : stage.Begin;
             if (begin is { } from)
             {

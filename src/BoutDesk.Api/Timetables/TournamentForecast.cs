@@ -36,6 +36,10 @@ public sealed class TournamentForecast
     /// <summary>When an entrant fences next, or null.</summary>
     public ForecastTime? NextOf(string entrantId) => entrants.TryGetValue(entrantId, out var begin) ? begin : null;
 
+    /// <summary>What was left of a stage that is forecast.</summary>
+    public StageToForecast StageOf(StageForecast told) =>
+        Day.Competitions.Single(c => c.Id == told.CompetitionId).Stages.Single(s => s.Kind == told.Kind && s.Round == told.Round);
+
     /// <summary>When a competition ends, or null when it is over or cannot be told.</summary>
     public CompetitionForecast? Of(string competitionId) => competitions.GetValueOrDefault(competitionId);
 }

@@ -79,10 +79,10 @@ public sealed record EntrantDetails(
             problems.Add(Refusal.Invalid("familyName", $"A family name is needed."));
         }
 
-        Text("familyName", FamilyName, 80);
-        Text("givenName", GivenName, 80);
-        Text("club", Club, 80);
-        Text("country", Country, 40);
+        problems.AddRange(Refusal.OfText("familyName", FamilyName, 80));
+        problems.AddRange(Refusal.OfText("givenName", GivenName, 80));
+        problems.AddRange(Refusal.OfText("club", Club, 80));
+        problems.AddRange(Refusal.OfText("country", Country, 40));
         if (Ranking is < 1 or > 1_000_000)
         {
             problems.Add(Refusal.Invalid("ranking", $"Must be from 1 (best) to 1000000, or left out when unranked, but is {Ranking}."));
@@ -94,24 +94,6 @@ public sealed record EntrantDetails(
         }
 
         return problems.ToImmutable();
-
-        void Text(string field, string? value, int most)
-        {
-            if (value is null)
-            {
-                return;
-            }
-
-            if (value.Length > most)
-            {
-                problems.Add(Refusal.Invalid(field, $"Must have at most {most} characters, but has {value.Length}."));
-            }
-
-            if (value.Any(char.IsControl))
-            {
-                problems.Add(Refusal.Invalid(field, $"Must not contain line breaks, tabs or other control characters."));
-            }
-        }
     }
 
     /// <summary>

@@ -73,10 +73,10 @@ public sealed record RefereeDetails(
             problems.Add(Refusal.Invalid("familyName", $"A family name is needed."));
         }
 
-        Text("familyName", FamilyName, 80);
-        Text("givenName", GivenName, 80);
-        Text("club", Club, 80);
-        Text("country", Country, 40);
+        problems.AddRange(Refusal.OfText("familyName", FamilyName, 80));
+        problems.AddRange(Refusal.OfText("givenName", GivenName, 80));
+        problems.AddRange(Refusal.OfText("club", Club, 80));
+        problems.AddRange(Refusal.OfText("country", Country, 40));
         if (Weapons.IsEmpty)
         {
             problems.Add(Refusal.Invalid("weapons", $"Say which weapons: foil, epee or sabre, at least one."));
@@ -111,19 +111,6 @@ public sealed record RefereeDetails(
             if (minute is < 0 or > Day)
             {
                 problems.Add(Refusal.Invalid(field, $"Must be a time of the day, from 00:00 to 24:00."));
-            }
-        }
-
-        void Text(string field, string? value, int most)
-        {
-            if (value?.Length > most)
-            {
-                problems.Add(Refusal.Invalid(field, $"Must have at most {most} characters, but has {value.Length}."));
-            }
-
-            if (value?.Any(char.IsControl) == true)
-            {
-                problems.Add(Refusal.Invalid(field, $"Must not contain line breaks, tabs or other control characters."));
             }
         }
     }
