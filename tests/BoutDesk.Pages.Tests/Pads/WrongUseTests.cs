@@ -127,18 +127,27 @@ public sealed class WrongUseTests
     }
 
     [Theory]
-    [InlineData(-3_600_000)]
-    [InlineData(600_000)]
-    public async Task When_the_time_of_the_phone_is_changed_the_clock_goes_on_and_says_what_to_do(int byMs)
+    [InlineData(-3_600_000, false)]
+    [InlineData(-3_600_000, true)]
+    [InlineData(600_000, false)]
+    [InlineData(600_000, true)]
+    public async Task When_the_time_of_the_phone_is_changed_the_clock_goes_on_and_says_what_to_do(int byMs, bool theServiceIsHeardFirst)
     {
         var strip = await Strip.OfPoolAsync(browser.Desk);
         await using var pad = await Pad.ScanAsync(browser, strip);
-        await pad.Page.AddInitScriptAsync("const now = Date.now; globalThis.shift = 0; Date.now = () => now() + globalThis.shift");
+        await pad.Page.AddInitScriptAsync("const now = Date.now; globalThis.shift = 0; Date.now = () => now() + globalThis.shift;"
+            + "const every = globalThis.setInterval; globalThis.asleep = false; globalThis.setInterval = (work, ms) => every(() => globalThis.asleep || work(), ms)");
         await pad.Page.ReloadAsync();
         await pad.BeginAsync();
         await pad.TapAsync("Start");
         await pad.HasSentAllAsync();
-        await pad.Page.EvaluateAsync($"globalThis.shift = {byMs}");
+        await pad.Page.EvaluateAsync($"globalThis.asleep = {(theServiceIsHeardFirst ? "true" : "false")}; globalThis.shift = {byMs}");
+        if (theServiceIsHeardFirst)
+        {
+            await pad.Page.RunAndWaitForResponseAsync(() => pad.Page.EvaluateAsync("dispatchEvent(new Event('online'))"), "**/api/pass/bouts");
+            await Task.Delay(300);
+            await pad.Page.EvaluateAsync("globalThis.asleep = false");
+        }
         await pad.SaysAsync("The time of this phone was changed. The fencing clock goes on as it was.");
         await Task.Delay(700);
         await pad.TapAsync("Halt");

@@ -500,14 +500,16 @@ async function takePass(given) {
 /** The pass in the address. Once kept it is taken out of there, so that nobody reads it over a shoulder. */
 const passInAddress = () => decodeURIComponent(location.hash.slice(1));
 
-// What was known at the last tick: an answer that comes just after the phone's time was changed knows of it already.
-let offsetBefore = 0;
+// What was known at the last tick: an answer that comes just after the phone's time was changed knows of it already, and
+// the clock taken from it needs no more moving.
+/** @type {{ offset: number, since: number | null }} */
+let atLastTick = { offset: 0, since: null };
 
 /** Watches the clock: its end, and the phone's time, which may be changed while it runs. */
 async function tick() {
   const jump = jumped();
-  const before = offsetBefore;
-  offsetBefore = timeOffset();
+  const before = atLastTick;
+  atLastTick = { offset: timeOffset(), since: clock.since };
   const kept = bouts.find(bout => bout.id === open);
   if (!kept) {
     return;
@@ -528,14 +530,14 @@ async function tick() {
   drawClock(stateNow());
 }
 
-/** @param {number} jump @param {number} before what the phone's time lacked to the service's before the jump */
+/** @param {number} jump @param {typeof atLastTick} before what the phone's time lacked to the service's before the jump, and since when the clock ran */
 async function timeJumped(jump, before) {
   const held = clock;
   forgetTime();
-  const knows = before !== 0 && await ask('GET', '/health/live').then(() => true, failure => failure instanceof Unreachable && timeOffset() !== 0);
+  const knows = before.offset !== 0 && await ask('GET', '/health/live').then(() => true, failure => failure instanceof Unreachable && timeOffset() !== 0);
   // Put back: time has not passed backwards. Put forward and asleep look alike here; only the service can tell.
-  const changedByHand = jump < 0 || (knows && Math.abs(before - timeOffset() - jump) < 2500);
-  if (changedByHand && held.since !== null) {
+  const changedByHand = jump < 0 || (knows && Math.abs(before.offset - timeOffset() - jump) < 2500);
+  if (changedByHand && held.since !== null && held.since === before.since) {
     await setClock({ ...held, since: held.since + jump });
   }
   notice = changedByHand
