@@ -11,7 +11,10 @@ namespace BoutDesk.Api;
 /// <summary>What has to be done before the first request: the first desk pass, and a look around the store.</summary>
 internal sealed class Opening : IHostedService
 {
+    // A laptop's clock can be wrong by years, and a phone can come late with a repeat: an answer is given up only when
+    // the calendar and what has happened since agree that it is old.
     private static readonly TimeSpan AnswersKept = TimeSpan.FromDays(30);
+    private const long EventsSince = 100_000;
 
     private readonly IDocumentStore store;
     private readonly Organiser organiser;
@@ -35,11 +38,12 @@ internal sealed class Opening : IHostedService
     {
         await using var session = organiser.Write("opening");
         await EnsureDeskPassAsync(session, cancellationToken);
-        var tooOld = clock.GetUtcNow() - AnswersKept;
-        session.DeleteWhere<KeptAnswer>(a => a.At < tooOld);
+        var position = await store.Advanced.ProjectionProgressFor(new ShardName("Feed", ShardName.All, 1), token: cancellationToken);
+        var (tooOld, tooFarBack) = (clock.GetUtcNow() - AnswersKept, position - EventsSince);
+        session.DeleteWhere<KeptAnswer>(a => a.At < tooOld && a.Position < tooFarBack);
         await session.SaveChangesAsync(cancellationToken);
 
-        hub.Publish([], await store.Advanced.ProjectionProgressFor(new ShardName("Feed", ShardName.All, 1), token: cancellationToken));
+        hub.Publish([], position);
 
         // The first use of a statement is the slow one; better now than at the first touch.
         await session.Events.FetchForWriting<Bout>("none", cancellationToken);

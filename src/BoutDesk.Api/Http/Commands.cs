@@ -2,6 +2,7 @@ using System.Security.Cryptography;
 using System.Text;
 using System.Threading.RateLimiting;
 using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Feed;
 using BoutDesk.Api.Passes;
 using BoutDesk.Domain;
 using JasperFx;
@@ -39,11 +40,13 @@ internal sealed class Commands : IDisposable
         RateLimitPartition.GetConcurrencyLimiter(subject, _ => new ConcurrencyLimiterOptions { PermitLimit = 1, QueueLimit = 1000 }));
 
     private readonly Organiser organiser;
+    private readonly FeedHub hub;
     private readonly TimeProvider clock;
 
-    public Commands(Organiser organiser, TimeProvider clock)
+    public Commands(Organiser organiser, FeedHub hub, TimeProvider clock)
     {
         this.organiser = organiser;
+        this.hub = hub;
         this.clock = clock;
     }
 
@@ -80,7 +83,7 @@ internal sealed class Commands : IDisposable
 
                 if (key is not null)
                 {
-                    ledger.Session.Insert(key.Keep(answer, clock.GetUtcNow()));
+                    ledger.Session.Insert(key.Keep(answer, clock.GetUtcNow(), hub.Position));
                 }
 
                 // Once it is being saved the client's hanging up no longer matters.

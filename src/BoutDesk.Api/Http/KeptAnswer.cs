@@ -26,6 +26,9 @@ internal sealed record KeptAnswer
     public required byte[] Body { get; init; }
 
     public required DateTimeOffset At { get; init; }
+
+    /// <summary>How far the events of the store had got by then, or a little less. 0 for those kept before it was noted.</summary>
+    public long Position { get; init; }
 }
 
 /// <summary>An Idempotency-Key with the request it came with.</summary>
@@ -44,7 +47,7 @@ internal sealed class RepeatKey
 
     public string Request { get; }
 
-    public KeptAnswer Keep(Answer answer, DateTimeOffset at)
+    public KeptAnswer Keep(Answer answer, DateTimeOffset at, long position)
     {
         var plain = JsonSerializer.SerializeToUtf8Bytes(answer.Body, JsonSetup.Options);
         var nonce = RandomNumberGenerator.GetBytes(AesGcm.NonceByteSizes.MaxSize);
@@ -61,6 +64,7 @@ internal sealed class RepeatKey
             ETag = answer.ETag,
             Body = [.. nonce, .. tag, .. cipher],
             At = at,
+            Position = position,
         };
     }
 

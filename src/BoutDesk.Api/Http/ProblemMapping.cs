@@ -44,6 +44,9 @@ internal static partial class ProblemMapping
         BadHttpRequestException bad => BadParameter(bad),
         // The framework takes an encoding that it does not know for a mistake of the program.
         InvalidOperationException when exception.Message.Contains("charset", StringComparison.Ordinal) => Of(415)!,
+        _ when IsDiskFull(exception) => new Problem(
+            ProblemKinds.StoreUnavailable,
+            $"The disk that the data is on is full, so nothing can be kept. Make room on it at the desk; then repeat what you sent with the same Idempotency-Key, and it counts once.") { RetryAfter = 10 },
         _ when IsStoreFailure(exception) => new Problem(
             ProblemKinds.StoreUnavailable,
             $"The store does not answer just now. What you sent may or may not have been kept; repeat it with the same Idempotency-Key and it counts once.") { RetryAfter = 2 },
@@ -119,10 +122,13 @@ internal static partial class ProblemMapping
         return field.Length == 0 || field == name || field.EndsWith("." + name, StringComparison.Ordinal) ? (field.Length == 0 ? name : field) : $"{field}.{name}";
     }
 
+    private static bool IsDiskFull(Exception? exception) => exception is not null
+        && (exception is PostgresException { SqlState: PostgresErrorCodes.DiskFull } || IsDiskFull(exception.InnerException));
+
     private static bool IsStoreFailure(Exception? exception) => exception switch
     {
         null => false,
-        PostgresException { SqlState: "57P01" or "57P02" or "57P03" or "53300" or "53100" } => true,
+        PostgresException { SqlState: "57P01" or "57P02" or "57P03" or "53300" } => true,
         PostgresException => false,
         NpgsqlException or SocketException or EndOfStreamException or ObjectDisposedException => true,
         MartenCommandException or AggregateException => IsStoreFailure(exception.InnerException),

@@ -1,5 +1,6 @@
 using System.Text;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.Tests.EventStore;
 using Npgsql;
 using Xunit;
 
@@ -48,6 +49,23 @@ public sealed class RepeatAfterRestartTests : IAsyncLifetime
 
             return [.. answers];
         }
+    }
+
+    [Fact]
+    public async Task An_answer_is_kept_though_the_clock_was_wrong_by_years_and_given_up_when_much_has_happened_since_too()
+    {
+        var (_, pool) = await host.Desk.OnePoolAsync(3);
+        var bout = pool.Items("bouts")[0].Id();
+        await TouchAsync();
+        await host.RowsAsync("""update boutdesk.mt_doc_kept_answer set data = data || '{"at": "2020-01-01T00:00:00+00:00"}' returning 1""");
+        await host.RestartAsync();
+        Assert.Equal(1, (await TouchAsync())["score"].Number("left"));
+
+        await host.RowsAsync("""update boutdesk.mt_doc_kept_answer set data = data || '{"position": -100001}' returning 1""");
+        await host.RestartAsync();
+        Assert.Empty(await host.RowsAsync("select 1 from boutdesk.mt_doc_kept_answer"));
+
+        async Task<JsonNode> TouchAsync() => (await host.Desk.AskAsync(HttpMethod.Post, $"/api/bouts/{bout}/touches", new { side = "left" }, ("Idempotency-Key", "first touch"))).Json;
     }
 
     [Fact]

@@ -1,0 +1,75 @@
+using System.Globalization;
+using System.Text;
+
+namespace BoutDesk.Faults;
+
+/// <summary>What one fault did.</summary>
+/// <param name="Fault">The fault.</param>
+/// <param name="Silence">The longest time until the next fault in which no phone had an acknowledgement.</param>
+internal sealed record Suffered(Fault Fault, TimeSpan Silence);
+
+/// <summary>What came of a run.</summary>
+internal sealed record FaultReport(
+    FaultPlan Plan,
+    IReadOnlyList<string> NotTried,
+    IReadOnlyList<Suffered> Suffered,
+    TimeSpan Duration,
+    int Actions,
+    int Repeats,
+    int Cuts,
+    int Results,
+    int Standings,
+    IReadOnlyDictionary<string, int> OtherAnswers,
+    IReadOnlyList<string> Wrong,
+    string LastWords)
+{
+    public override string ToString()
+    {
+        var text = new StringBuilder();
+        text.AppendLine(CultureInfo.InvariantCulture, $"Seed {Plan.Seed}; {Plan.Phones} phones, {Duration:mm\\:ss} minutes.");
+        foreach (var one in NotTried)
+        {
+            text.AppendLine(one);
+        }
+
+        text.AppendLine(CultureInfo.InvariantCulture, $"""
+
+            | fault | times | usual silence, s | longest, s |
+            | --- | ---: | ---: | ---: |
+            """);
+        foreach (var kind in Suffered.GroupBy(s => s.Fault).OrderBy(g => g.Key))
+        {
+            var silences = kind.Select(s => s.Silence.TotalSeconds).Order().ToArray();
+            text.AppendLine(CultureInfo.InvariantCulture, $"| {Name(kind.Key)} | {silences.Length} | {silences[silences.Length / 2]:0.0} | {silences[^1]:0.0} |");
+        }
+
+        text.AppendLine(CultureInfo.InvariantCulture, $"""
+
+            {Actions} actions acknowledged, {Results} of them results; {Repeats} sendings were repeats, {Cuts} connections were cut in the middle.
+            Other answers: {(OtherAnswers.Count == 0 ? "none" : string.Join(", ", OtherAnswers.Select(a => $"{a.Value} times {a.Key}")))}.
+            {Standings} pools compared with the events. Wrong: {Wrong.Count}.
+            """);
+        foreach (var one in Wrong.Take(20))
+        {
+            text.AppendLine(one);
+        }
+
+        if (Wrong.Count > 0)
+        {
+            text.AppendLine("The service said last:").AppendLine(LastWords);
+        }
+
+        return text.ToString();
+    }
+
+    private static string Name(Fault fault) => fault switch
+    {
+        Fault.ServiceKilled => "service killed",
+        Fault.PostgresKilled => "PostgreSQL killed",
+        Fault.PowerLost => "everything killed at once",
+        Fault.StoreConnectionsCut => "connections to PostgreSQL cut",
+        Fault.NetworkGone => "network gone for 2 s",
+        Fault.ClockJumped => "clock put on or back",
+        _ => "disk full for 4 s",
+    };
+}
