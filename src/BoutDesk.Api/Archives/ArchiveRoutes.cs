@@ -63,33 +63,35 @@ internal static class ArchiveRoutes
         }
 
         var log = await EventLog.WriteAsync(session, store.Options.Serializer(), tournamentId, http.RequestAborted);
+        // Files of the tournament's day, whenever they are fetched: the same history gives the same bytes.
+        var day = new DateTimeOffset(tournament.StartsOn, TimeOnly.MinValue, TimeSpan.Zero);
         using var buffer = new MemoryStream();
         await using (var zip = await ZipArchive.CreateAsync(buffer, ZipArchiveMode.Create, leaveOpen: true, Encoding.UTF8, http.RequestAborted))
         {
-            await PutAsync(zip, "README.txt", Encoding.UTF8.GetBytes(About.ReplaceLineEndings("\r\n")));
-            await PutAsync(zip, EventLog.FileName, log);
+            await PutAsync(zip, day, "README.txt", Encoding.UTF8.GetBytes(About.ReplaceLineEndings("\r\n")));
+            await PutAsync(zip, day, EventLog.FileName, log);
             foreach (var competition in (await session.LoadManyAsync<Competition>(http.RequestAborted, [.. tournament.Competitions])).OrderBy(c => tournament.Competitions.IndexOf(c.Id)))
             {
                 var folder = $"{tournament.Competitions.IndexOf(competition.Id) + 1} {FileNames.Safe(competition.Name)}";
                 foreach (var (name, list) in Lists(competition, http, organiser, cache))
                 {
-                    await PutAsync(zip, $"{folder}/{name}", await list);
+                    await PutAsync(zip, day, $"{folder}/{name}", await list);
                 }
             }
 
             if (!tournament.Referees.IsEmpty)
             {
-                await PutAsync(zip, "referees", await RefereeRoutes.ListAsync(tournamentId, null, null, http, organiser, http.RequestAborted));
+                await PutAsync(zip, day, "referees", await RefereeRoutes.ListAsync(tournamentId, null, null, http, organiser, http.RequestAborted));
             }
 
             if (await session.LoadAsync<LoanStore>(Identifiers.LoanStore(tournamentId), http.RequestAborted) is not null)
             {
-                await PutAsync(zip, "loan kit", await KitRoutes.ListAsync(tournamentId, null, null, null, organiser, http.RequestAborted));
+                await PutAsync(zip, day, "loan kit", await KitRoutes.ListAsync(tournamentId, null, null, null, organiser, http.RequestAborted));
             }
         }
 
         http.Response.Headers.ContentDisposition = FileNames.Attachment(tournament.Name, "zip");
-        // All that is in it follows from the log; a zip file also says when it was made.
+        // All that is in it follows from the log.
         await ETags.SendAsync(http, buffer.ToArray(), Formats.Zip, ETags.Of(log));
         return Results.Empty;
     }
@@ -113,22 +115,24 @@ internal static class ArchiveRoutes
     }
 
     /// <summary>Puts a list in, unless there is none yet.</summary>
-    private static async Task PutAsync(ZipArchive zip, string name, IResult list)
+    private static async Task PutAsync(ZipArchive zip, DateTimeOffset day, string name, IResult list)
     {
         if (list is ITakenAway taken)
         {
-            await PutAsync(zip, name + ".json", taken.Json());
+            await PutAsync(zip, day, name + ".json", taken.Json());
             if (taken.SpreadsheetFile() is { } csv)
             {
-                await PutAsync(zip, name + ".csv", csv);
+                await PutAsync(zip, day, name + ".csv", csv);
             }
         }
     }
 
-    private static async Task PutAsync(ZipArchive zip, string name, byte[] content)
+    private static async Task PutAsync(ZipArchive zip, DateTimeOffset day, string name, byte[] content)
     {
-        await using var entry = await zip.CreateEntry(name).OpenAsync();
-        await entry.WriteAsync(content);
+        var entry = zip.CreateEntry(name);
+        entry.LastWriteTime = day;
+        await using var stream = await entry.OpenAsync();
+        await stream.WriteAsync(content);
     }
 
     private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, IDocumentStore store)
