@@ -1,4 +1,5 @@
 using BoutDesk.Api.PrivatePostgres;
+using Npgsql;
 
 namespace BoutDesk.Api;
 
@@ -21,7 +22,7 @@ internal sealed class Database : IAsyncDisposable
     {
         if (configuration.GetConnectionString("BoutDesk") is { Length: > 0 } given)
         {
-            return new Database(given, null, null);
+            return new Database(Readable(given), null, null);
         }
 
         var logging = LoggerFactory.Create(logging => logging.AddConfiguration(configuration.GetSection("Logging")).AddSimpleConsole(o => o.SingleLine = true));
@@ -39,6 +40,21 @@ internal sealed class Database : IAsyncDisposable
         {
             logging.Dispose();
             throw;
+        }
+    }
+
+    private static string Readable(string connectionString)
+    {
+        try
+        {
+            return new NpgsqlConnectionStringBuilder(connectionString).ConnectionString;
+        }
+        catch (ArgumentException unknown)
+        {
+            // The message of the cause can hold a part of the password.
+            throw new StartException(
+                "ConnectionStrings:BoutDesk cannot be read. Write it as in Host=localhost;Database=boutdesk;Username=boutdesk;Password=…, with a value that holds ; or = in quotes.",
+                unknown);
         }
     }
 

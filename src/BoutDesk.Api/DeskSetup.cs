@@ -74,6 +74,7 @@ internal static class DeskSetup
         services.AddRazorComponents();
         services.AddLanguages();
         services.AddSecurityHeaders();
+        builder.AddTelemetry();
 
         var app = builder.Build();
         // Forms become requests of the API before anything else looks at them.

@@ -36,6 +36,12 @@ internal sealed class Opening : IHostedService
 
     public async Task StartAsync(CancellationToken cancellationToken)
     {
+        await using (var connection = organiser.Connection())
+        {
+            await connection.OpenAsync(cancellationToken);
+            await NewerData.NoteAsync(connection, cancellationToken);
+        }
+
         await using var session = organiser.Write("opening");
         await EnsureDeskPassAsync(session, cancellationToken);
         var position = await store.Advanced.ProjectionProgressFor(new ShardName("Feed", ShardName.All, 1), token: cancellationToken);

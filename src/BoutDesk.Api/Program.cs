@@ -1,5 +1,6 @@
 using BoutDesk.Api;
 using BoutDesk.Api.Demo;
+using BoutDesk.Api.EventStore;
 
 // A bare switch would take the next argument for its value, so it is read here.
 var demo = args.Contains("--demo");
@@ -10,10 +11,16 @@ if (addresses.All(string.IsNullOrEmpty))
     builder.WebHost.UseUrls("http://localhost:5080");
 }
 
+// What prevents the start is told below, in a sentence where there is one; the host would tell it too, as a stack trace.
+var started = false;
+builder.Logging.AddFilter("Microsoft.Extensions.Hosting.Internal.Host", _ => started);
+
 try
 {
     await using var database = await Database.OpenAsync(builder.Configuration);
+    await NewerData.CheckAsync(database.ConnectionString, CancellationToken.None);
     await using var app = builder.BuildDesk(database.ConnectionString);
+    app.Lifetime.ApplicationStarted.Register(() => started = true);
     if (demo)
     {
         app.LoadDemoOnceStarted();

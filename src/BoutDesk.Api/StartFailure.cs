@@ -5,13 +5,25 @@ using Npgsql;
 
 namespace BoutDesk.Api;
 
+/// <summary>The service cannot start; the message says why and what to do.</summary>
+internal sealed class StartException(string message, Exception? cause = null) : Exception(message, cause);
+
 /// <summary>Says in a sentence why the service could not start, where that is known.</summary>
 internal static class StartFailure
 {
     public static string? Explain(Exception? failure) => failure switch
     {
         null => null,
-        PrivateClusterException cluster => cluster.Message,
+        StartException or PrivateClusterException => failure.Message,
+        // The binder names the value, the key and the type that it wants.
+        InvalidOperationException when failure.Message.StartsWith("Failed to convert configuration value", StringComparison.Ordinal) =>
+            $"A setting cannot be read. {failure.Message} Correct it where it is set: command line, environment or appsettings.json.",
+        FormatException when failure.Message.StartsWith("Invalid url", StringComparison.Ordinal) =>
+            $"{failure.Message} Give --urls as in http://localhost:5080 or http://0.0.0.0:5080.",
+        SocketException { SocketErrorCode: SocketError.AccessDenied } =>
+            "This user may not listen on that port. Choose one from 1024 on with --urls http://localhost:5080.",
+        SocketException { SocketErrorCode: SocketError.AddressNotAvailable } =>
+            "This machine does not have that address. Choose one of its own with --urls, or http://0.0.0.0:5080 for all.",
         AddressInUseException => "Another program listens on that address already. Stop it, or choose another with --urls http://localhost:5081.",
         PostgresException wrong => $"The PostgreSQL of ConnectionStrings:BoutDesk refuses: {wrong.MessageText}. Check user, password, database and rights.",
         NpgsqlException or SocketException => "The PostgreSQL of ConnectionStrings:BoutDesk does not answer. Check that it runs and that host and port are right.",

@@ -101,6 +101,8 @@ internal sealed class DeskHost : IAsyncDisposable
     {
         Desk.Dispose();
         Public.Dispose();
+        // As the service does when it is told to stop.
+        await app.StopAsync();
         await app.DisposeAsync();
     }
 }
