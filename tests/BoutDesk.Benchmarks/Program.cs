@@ -4,8 +4,9 @@ using BoutDesk.Benchmarks.Desk;
 using BoutDesk.Benchmarks.Forecasts;
 using BoutDesk.Benchmarks.Hall;
 using BoutDesk.Benchmarks.Plans;
+using BoutDesk.Benchmarks.Ratios;
 
-// "day", "hall" and "desk" measure the running service, "plans" compares day plans with an exact solver, "forecast"
+// "day", "hall", "desk" and "ratios" measure the running service, "plans" compares day plans with an exact solver, "forecast"
 // holds forecasts against simulated days; everything else is a choice of benchmarks of the domain.
 switch (args)
 {
@@ -19,6 +20,8 @@ switch (args)
         return ForecastMeasurement.Run();
     case ["hall"]:
         return await HallMeasurement.RunAsync();
+    case ["ratios"]:
+        return await RatioMeasurement.RunAsync();
 }
 
 BenchmarkSwitcher.FromAssembly(typeof(Program).Assembly).Run(args);

@@ -33,6 +33,19 @@ internal sealed class ServiceProcess : IAsyncDisposable
     /// <summary>The time from the start of the process to the first answer that it is ready.</summary>
     public double SecondsToReady { get; }
 
+    /// <summary>Where it listens.</summary>
+    public Uri Address => Client.BaseAddress!;
+
+    /// <summary>The memory that the process has in use, in MiB.</summary>
+    public double MemoryMiB
+    {
+        get
+        {
+            process.Refresh();
+            return process.WorkingSet64 / (1024.0 * 1024);
+        }
+    }
+
     /// <summary>Starts the service and waits until it is ready.</summary>
     /// <exception cref="InvalidOperationException">It ended, or was not ready in two minutes; the message holds what it wrote.</exception>
     public static async Task<ServiceProcess> StartAsync(string dataFolder, params string[] settings)

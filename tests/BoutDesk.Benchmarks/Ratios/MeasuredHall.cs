@@ -1,0 +1,95 @@
+using System.Collections.Concurrent;
+using System.Net.Http.Json;
+using System.Text;
+using System.Text.Json.Nodes;
+using BoutDesk.Benchmarks.Day;
+
+namespace BoutDesk.Benchmarks.Ratios;
+
+/// <summary>A tournament of 400 entrants and more, with bouts enough for the measurements, and one competition in its tableau.</summary>
+internal sealed class MeasuredHall
+{
+    // A bout that is not over after nine touches, as many as an ordinary one has, takes them all.
+    private const int TouchesOfABout = 9;
+    private const int PoolSize = 12;
+    private const int PoolsOfACompetition = 16;
+    private const int Competitions = 4;
+
+    private readonly ConcurrentQueue<(string Bout, string Pass)> bouts = [];
+
+    public required string TournamentId { get; init; }
+
+    public required string TableauId { get; init; }
+
+    public required string PoolId { get; init; }
+
+    public static async Task<MeasuredHall> OpenAsync(HttpClient desk)
+    {
+        var tournament = await desk.OpenTournamentAsync();
+        var tableau = await OpenCompetitionAsync(desk, tournament, "Measured tableau", new { pools = new { rounds = 0 } });
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{tableau}/entrants", Requests.EntryList(64, clubs: 20));
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{tableau}/tableau");
+        var pools = new List<(string Id, string Pass)>();
+        for (var number = 1; number <= Competitions; number++)
+        {
+            var competition = await OpenCompetitionAsync(desk, tournament, $"Measured foil {number}", new { pools = new { size = PoolSize, touches = 45 } });
+            await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{competition}/entrants", Requests.EntryList(PoolsOfACompetition * PoolSize, clubs: 40));
+            var round = await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{competition}/pool-rounds", JsonContent.Create(new { poolSize = PoolSize, drawSeed = 1 }));
+            foreach (var id in round["pools"]!.AsArray().Select(Requests.Id))
+            {
+                var given = await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/passes", JsonContent.Create(new { kind = "referee", pools = new[] { id } }));
+                pools.Add((id, given["pass"]!.GetValue<string>()));
+            }
+        }
+
+        var hall = new MeasuredHall { TournamentId = tournament, TableauId = tableau, PoolId = pools[^1].Id };
+        var programme = new List<(string Pass, string[] Bouts)>();
+        foreach (var (id, pass) in pools)
+        {
+            programme.Add((pass, [.. (await desk.GetFromJsonAsync<JsonObject>($"/api/pools/{id}"))!["bouts"]!.AsArray().Select(Requests.Id)]));
+        }
+
+        // The first bout of every pool, then the second.
+        for (var bout = 0; bout < programme.Max(p => p.Bouts.Length); bout++)
+        {
+            foreach (var (pass, ofPool) in programme.Where(p => bout < p.Bouts.Length))
+            {
+                hall.bouts.Enqueue((ofPool[bout], pass));
+            }
+        }
+
+        return hall;
+    }
+
+    /// <summary>A phone: scores touch after touch, in bout after bout, on a connection of its own. Gives the status of the answer.</summary>
+    public async Task<Func<Task<int>>> PhoneAsync(Uri address)
+    {
+        var connection = await RawConnection.OpenAsync(address);
+        var left = 0;
+        byte[] request = [];
+        var key = 0;
+        return () =>
+        {
+            if (left == 0)
+            {
+                if (!bouts.TryDequeue(out var next))
+                {
+                    throw new InvalidOperationException("The bouts of the measurement are used up.");
+                }
+
+                request = RawConnection.Request(
+                    "POST", $"/api/bouts/{next.Bout}/touches", $"Authorization: Bearer {next.Pass}\r\nIdempotency-Key: {Guid.Empty}\r\n", """{"side":"left"}""");
+                key = request.AsSpan().IndexOf(Encoding.ASCII.GetBytes(Guid.Empty.ToString()));
+                left = TouchesOfABout;
+            }
+
+            left--;
+            Guid.NewGuid().TryFormat(request.AsSpan(key), out _);
+            return connection.AskAsync(request);
+        };
+    }
+
+    private static async Task<string> OpenCompetitionAsync(HttpClient desk, string tournament, string name, object formula) =>
+        (await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/competitions", JsonContent.Create(
+            new { name, weapon = "foil", category = "mixed", ageGroup = "senior", formula }))).Id();
+}

@@ -1,0 +1,296 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Text.Json;
+using BoutDesk.Benchmarks.Day;
+using BoutDesk.Benchmarks.Hall;
+using Npgsql;
+
+namespace BoutDesk.Benchmarks.Ratios;
+
+/// <summary>Holds each figure of the service against what the same machine can do at best, in the same run.</summary>
+internal static class RatioMeasurement
+{
+    private const int Seconds = 10;
+    private const int Readers = 64;
+    private const int Viewers = 1000;
+    private const int ManyEvents = 1_000_000;
+
+    /// <summary>Runs all; 0 when it was carried out, whatever the figures are.</summary>
+    public static async Task<int> RunAsync()
+    {
+        if (!ServiceProcess.IsBuilt)
+        {
+            await Console.Error.WriteLineAsync($"There is no {ServiceProcess.Program}. Run this with -c Release, which builds it.");
+            return 1;
+        }
+
+        var machine = await Machine.ThisAsync();
+        Console.WriteLine($"""
+
+            {machine.Cores} cores of {machine.Processor}, {machine.MemoryGiB} GiB, {machine.OperatingSystem}, {machine.DotNet}; load average before: {machine.LoadBefore}
+
+            | figure | BoutDesk | reference | | ratio | to reach | reached |
+            | --- | ---: | --- | ---: | ---: | --- | --- |
+            """);
+        using var folder = new MeasuringFolder("boutdesk-ratios-");
+        await (await StartAsync(folder)).DisposeAsync();
+        var emptyStart = await StartSecondsAsync(folder);
+        double fewEvents;
+        MeasuredHall hall;
+        await using (var service = await StartAsync(folder))
+        {
+            var idle = service.MemoryMiB;
+            hall = await MeasuredHall.OpenAsync(service.Client);
+            var server = Server(folder);
+            await ExecuteAsync(server, "create table measured_reference (id bigint generated always as identity primary key, body text not null)");
+            await WritesAsync(service, hall, server, clients: 32, toReach: 0.5, machine);
+            await WritesAsync(service, hall, server, clients: 1, toReach: 0.4, machine);
+            await PaceAsync(service, hall, server, machine);
+            await ReadsAsync(service, hall, machine);
+            Tell(new Ratio($"memory with {Viewers:#,0} viewers and 832 entrants", await MemoryOfViewersAsync(service, hall), idle, "MiB", "the same service when just started", 300 / idle, AtLeast: false), machine);
+            fewEvents = await PoolSheetAsync(service, hall);
+            await ExecuteAsync(server, "drop table measured_reference");
+        }
+
+        await using (var service = await StartAsync(folder))
+        {
+            await StoreManyAsync(Server(folder));
+        }
+
+        var fullStart = await StartSecondsAsync(folder);
+        await using (var service = await StartAsync(folder))
+        {
+            await FollowedUpAsync(Server(folder));
+            Tell(new Ratio("a pool sheet with a million events in the store", await PoolSheetAsync(service, hall), fewEvents, "ms", "the same before them", 1.2, AtLeast: false), machine);
+        }
+
+        Tell(new Ratio("start to ready with a million events in the store", fullStart, emptyStart, "s", "with an empty store", 1.5, AtLeast: false), machine);
+        return 0;
+    }
+
+    private static Task<ServiceProcess> StartAsync(MeasuringFolder folder) => ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0");
+
+    /// <summary>The median of three starts.</summary>
+    private static async Task<double> StartSecondsAsync(MeasuringFolder folder)
+    {
+        var seconds = new List<double>();
+        for (var start = 0; start < 3; start++)
+        {
+            await using var service = await StartAsync(folder);
+            seconds.Add(service.SecondsToReady);
+        }
+
+        return seconds.Order().ElementAt(1);
+    }
+
+    private static async Task WritesAsync(ServiceProcess service, MeasuredHall hall, NpgsqlConnectionStringBuilder server, int clients, double toReach, Machine machine)
+    {
+        await RateAsync(clients, () => hall.PhoneAsync(service.Address), seconds: 3, expected: 200);
+        // The reference before and after, since the machine is not the same from one moment to the next.
+        var before = await PgBench.InsertsPerSecondAsync(server, clients, Seconds / 2);
+        var rate = await RateAsync(clients, () => hall.PhoneAsync(service.Address), Seconds, expected: 200);
+        var after = await PgBench.InsertsPerSecondAsync(server, clients, Seconds / 2);
+        var phones = clients == 1 ? "one phone" : $"{clients} phones";
+        Tell(new Ratio($"touches a second, {phones}", rate, (before + after) / 2, "", "one-row inserts by pgbench, as many clients", toReach, AtLeast: true), machine);
+    }
+
+    /// <summary>Sixty phones at the pace of a hall, and beside them inserts at the same pace.</summary>
+    private static async Task PaceAsync(ServiceProcess service, MeasuredHall hall, NpgsqlConnectionStringBuilder server, Machine machine)
+    {
+        const int Phones = 60;
+        const int PerSecond = 4;
+        const int ForSeconds = 60;
+        var phones = new List<Func<Task<int>>>();
+        for (var phone = 0; phone < Phones; phone++)
+        {
+            phones.Add(await hall.PhoneAsync(service.Address));
+        }
+
+        await using var connection = new NpgsqlConnection(server.ConnectionString);
+        await connection.OpenAsync();
+        await using var insert = new NpgsqlCommand("insert into measured_reference (body) values ($1)", connection) { Parameters = { new NpgsqlParameter<string> { TypedValue = new string('x', 200) } } };
+        await insert.PrepareAsync();
+        var (touches, inserts) = (new List<double>(), new List<double>());
+        await Task.WhenAll(
+            BeatAsync(async beat => touches.Add(await TimedAsync(async () => await phones[beat % Phones]()))),
+            BeatAsync(async _ => inserts.Add(await TimedAsync(async () => await insert.ExecuteNonQueryAsync()))));
+        Tell(new Ratio($"99 of 100 touches within, {Phones} phones, {PerSecond} a second in all", At(touches, 0.99), At(inserts, 0.99), "ms", "the same insert by Npgsql at the same pace", 4, AtLeast: false), machine);
+
+        static async Task BeatAsync(Func<int, Task> act)
+        {
+            using var timer = new PeriodicTimer(TimeSpan.FromSeconds(1.0 / PerSecond));
+            for (var beat = 0; beat < PerSecond * ForSeconds; beat++)
+            {
+                await timer.WaitForNextTickAsync();
+                await act(beat);
+            }
+        }
+    }
+
+    private static async Task ReadsAsync(ServiceProcess service, MeasuredHall hall, Machine machine)
+    {
+        var nothing = RawConnection.Request("GET", "/health/live");
+        foreach (var (name, path) in new[]
+        {
+            ("standings of a pool", $"/api/pools/{hall.PoolId}/standings"),
+            ("a tableau of 64", $"/api/competitions/{hall.TableauId}/tableau"),
+            ("the board of the tournament", $"/tournaments/{hall.TournamentId}"),
+        })
+        {
+            using var first = await RawConnection.OpenAsync(service.Address);
+            if (await first.AskAsync(RawConnection.Request("GET", path)) is not 200 and var status)
+            {
+                throw new InvalidOperationException($"{path} was answered {status}.");
+            }
+
+            var again = RawConnection.Request("GET", path, $"If-None-Match: {first.Header("ETag")}\r\n");
+            var reference = await ReadRateAsync(nothing, 200);
+            Tell(new Ratio($"{name}, reads a second, {Readers} clients", await ReadRateAsync(RawConnection.Request("GET", path), 200), reference, "", "an answer without content", 0.5, AtLeast: true), machine);
+            Tell(new Ratio("the same with If-None-Match", await ReadRateAsync(again, 304), reference, "", "an answer without content", 0.7, AtLeast: true), machine);
+        }
+
+        async Task<double> ReadRateAsync(byte[] request, int expected)
+        {
+            await RateAsync(Readers, ReaderAsync, 2, expected);
+            return await RateAsync(Readers, ReaderAsync, Seconds / 2, expected);
+
+            async Task<Func<Task<int>>> ReaderAsync()
+            {
+                var connection = await RawConnection.OpenAsync(service.Address);
+                return () => connection.AskAsync(request);
+            }
+        }
+    }
+
+    private static async Task<double> MemoryOfViewersAsync(ServiceProcess service, MeasuredHall hall)
+    {
+        using var handler = new SocketsHttpHandler();
+        using var viewing = new HttpClient(handler) { BaseAddress = service.Address, Timeout = Timeout.InfiniteTimeSpan };
+        using var stop = new CancellationTokenSource();
+        var following = new List<Task>();
+        for (var viewer = 0; viewer < Viewers; viewer++)
+        {
+            var begun = new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously);
+            following.Add(new Viewer().FollowAsync(viewing, hall.TournamentId, begun, stop.Token));
+            await begun.Task;
+        }
+
+        await RateAsync(4, () => hall.PhoneAsync(service.Address), seconds: 5, expected: 200);
+        var memory = service.MemoryMiB;
+        await stop.CancelAsync();
+        await Task.WhenAll(following);
+        return memory;
+    }
+
+    /// <summary>The median time of a pool sheet, in milliseconds, one after the other.</summary>
+    private static async Task<double> PoolSheetAsync(ServiceProcess service, MeasuredHall hall)
+    {
+        using var connection = await RawConnection.OpenAsync(service.Address);
+        var request = RawConnection.Request("GET", $"/api/pools/{hall.PoolId}");
+        var times = new List<double>();
+        for (var read = 0; read < 1500; read++)
+        {
+            times.Add(await TimedAsync(async () => await connection.AskAsync(request)));
+        }
+
+        return At([.. times.Skip(500)], 0.5);
+    }
+
+    /// <summary>Stores a million events more, as many days of tournaments would have left them: bouts of ten events, with their states.</summary>
+    private static async Task StoreManyAsync(NpgsqlConnectionStringBuilder server)
+    {
+        const string Copies = """
+            create temporary table copied as
+                select id from boutdesk.mt_streams where type = 'bout' and version >= 10 order by id limit 1;
+            insert into boutdesk.mt_streams (id, type, version, timestamp, created, tenant_id, is_archived)
+                select 'old-' || copy, s.type, 10, s.timestamp, s.created, s.tenant_id, false
+                from boutdesk.mt_streams s join copied using (id), generate_series(1, {0}) copy;
+            insert into boutdesk.mt_events (seq_id, id, stream_id, version, data, type, timestamp, tenant_id, mt_dotnet_type, user_name, is_archived)
+                select nextval('boutdesk.mt_events_sequence'), gen_random_uuid(), 'old-' || copy, e.version, e.data, e.type, e.timestamp, e.tenant_id, e.mt_dotnet_type, e.user_name, false
+                from generate_series(1, {0}) copy, boutdesk.mt_events e join copied on e.stream_id = copied.id where e.version <= 10;
+            insert into boutdesk.mt_doc_bout
+                select (jsonb_populate_record(d, jsonb_build_object('id', 'old-' || copy, 'data', d.data || jsonb_build_object('id', 'old-' || copy, 'poolId', 'old-p' || copy / 20, 'competitionId', 'old-' || copy / 1000)))).*
+                from boutdesk.mt_doc_bout d join copied using (id), generate_series(1, {0}) copy;
+            """;
+        await ExecuteAsync(server, string.Format(CultureInfo.InvariantCulture, Copies, ManyEvents / 10));
+        await ExecuteAsync(server, "vacuum analyze");
+        await FollowedUpAsync(server);
+    }
+
+    /// <summary>Waits until the feed has gone through what was stored.</summary>
+    private static async Task FollowedUpAsync(NpgsqlConnectionStringBuilder server)
+    {
+        await using var connection = new NpgsqlConnection(server.ConnectionString);
+        await connection.OpenAsync();
+        await using var behind = new NpgsqlCommand(
+            "select (select max(seq_id) from boutdesk.mt_events) - coalesce((select min(last_seq_id) from boutdesk.mt_event_progression where name like 'Feed%'), 0)", connection);
+        for (var waited = Stopwatch.StartNew(); (long)(await behind.ExecuteScalarAsync())! > 0; await Task.Delay(500))
+        {
+            if (waited.Elapsed > TimeSpan.FromMinutes(10))
+            {
+                throw new InvalidOperationException("The feed did not come to the end of the events.");
+            }
+        }
+    }
+
+    /// <summary>How many acts a second so many clients come to, each one after the other.</summary>
+    private static async Task<double> RateAsync(int clients, Func<Task<Func<Task<int>>>> client, int seconds, int expected)
+    {
+        var acts = new List<Func<Task<int>>>();
+        for (var i = 0; i < clients; i++)
+        {
+            acts.Add(await client());
+        }
+
+        var watch = Stopwatch.StartNew();
+        var until = TimeSpan.FromSeconds(seconds);
+        var counts = await Task.WhenAll(acts.Select(act => Task.Run(async () =>
+        {
+            var count = 0;
+            for (; watch.Elapsed < until; count++)
+            {
+                if (await act() is var status && status != expected)
+                {
+                    throw new InvalidOperationException($"A request of the measurement was answered {status}, not {expected}.");
+                }
+            }
+
+            return count;
+        })));
+        return counts.Sum() / watch.Elapsed.TotalSeconds;
+    }
+
+    private static async Task<double> TimedAsync(Func<Task> act)
+    {
+        var start = Stopwatch.GetTimestamp();
+        await act();
+        return Stopwatch.GetElapsedTime(start).TotalMilliseconds;
+    }
+
+    private static double At(List<double> values, double share) => values.Order().ElementAt((int)((values.Count - 1) * share));
+
+    private static NpgsqlConnectionStringBuilder Server(MeasuringFolder folder) => new()
+    {
+        Host = "127.0.0.1",
+        Port = int.Parse(File.ReadAllText(Path.Combine(folder.DataFolder, "port")), CultureInfo.InvariantCulture),
+        Database = "boutdesk",
+        Username = "boutdesk",
+        Password = File.ReadAllText(Path.Combine(folder.DataFolder, "password")),
+        CommandTimeout = 0,
+        Pooling = false,
+    };
+
+    private static async Task ExecuteAsync(NpgsqlConnectionStringBuilder server, string sql)
+    {
+        await using var connection = new NpgsqlConnection(server.ConnectionString);
+        await connection.OpenAsync();
+        await using var command = new NpgsqlCommand(sql, connection);
+        await command.ExecuteNonQueryAsync();
+    }
+
+    private static void Tell(Ratio ratio, Machine machine)
+    {
+        Console.WriteLine(ratio.Row);
+        Console.Error.WriteLine(JsonSerializer.Serialize(new { ratio.Name, ratio.Figure, ratio.Reference, ratio.Unit, ratio.ReferenceName, ratio = ratio.Value, ratio.ToReach, ratio.Reached, machine }, JsonSerializerOptions.Web));
+    }
+}
