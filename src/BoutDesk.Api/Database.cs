@@ -18,6 +18,9 @@ internal sealed class Database : IAsyncDisposable
 
     public string ConnectionString { get; }
 
+    /// <summary>Whether it belongs to this service alone.</summary>
+    public bool IsPrivate => cluster is not null;
+
     public static async Task<Database> OpenAsync(IConfiguration configuration)
     {
         if (configuration.GetConnectionString("BoutDesk") is { Length: > 0 } given)

@@ -43,6 +43,7 @@ internal static class DeskSetup
         services.AddEventStore(connectionString);
         services.AddSingleton<Organiser>();
         services.AddSingleton<Commands>();
+        services.AddSingleton<KeptReads>();
         services.AddMemoryCache();
         services.AddSingleton<FeedHub>();
         services.AddSingleton<BoardStates>();

@@ -18,6 +18,11 @@ builder.Logging.AddFilter("Microsoft.Extensions.Hosting.Internal.Host", _ => sta
 try
 {
     await using var database = await Database.OpenAsync(builder.Configuration);
+    if (database.IsPrivate)
+    {
+        builder.Configuration["BoutDesk:OnlyNode"] = "true";
+    }
+
     await NewerData.CheckAsync(database.ConnectionString, CancellationToken.None);
     await using var app = builder.BuildDesk(database.ConnectionString);
     app.Lifetime.ApplicationStarted.Register(() => started = true);

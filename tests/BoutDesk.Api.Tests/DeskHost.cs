@@ -37,8 +37,9 @@ internal sealed class DeskHost : IAsyncDisposable
 
     public IServiceProvider Services => app.Services;
 
+    /// <summary>Starts a service on a database that is its own, as with a private PostgreSQL.</summary>
     public static async Task<DeskHost> StartAsync(params (string Key, string Value)[] settings) =>
-        await StartOnAsync(await PostgresForTests.FreshDatabaseAsync(), settings);
+        await StartOnAsync(await PostgresForTests.FreshDatabaseAsync(), [("BoutDesk:OnlyNode", "true"), .. settings]);
 
     /// <summary>Starts a service, or another one, on a database that is there already.</summary>
     public static async Task<DeskHost> StartOnAsync(string connectionString, params (string Key, string Value)[] settings)

@@ -23,7 +23,7 @@ internal static class BoutRoutes
     {
         var group = app.MapGroup("/api/bouts/{boutId}").WithTags("Bouts");
 
-        group.MapGet("", GetAsync).Does("getBout", "One bout").Shows<BoutView>(404);
+        group.MapGet("", GetAsync).Does("getBout", "One bout").Shows<BoutView>(404).Kept();
         group.MapGet("/history", HistoryAsync)
             .Does("getBoutHistory", "Who did what and when in a bout, first to last", "Where the bout does not count or was lost because a fencer left or was excluded, the rule is named, as in the answer of who leaves.").Lists<HistoryLine>(404);
 
@@ -336,7 +336,7 @@ internal static class BoutRoutes
                 return stale;
             }
 
-            var competition = (await ledger.Session.LoadAsync<Competition>(competitionId))!;
+            var competition = (await ledger.LookUpCompetitionAsync(competitionId))!;
             if (await change(ledger, bout, competition) is { } outcome)
             {
                 return outcome;

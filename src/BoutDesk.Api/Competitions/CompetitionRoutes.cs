@@ -85,12 +85,12 @@ internal static class CompetitionRoutes
 
         var group = app.MapGroup("/api/competitions/{competitionId}").WithTags("Competitions");
         group.MapGet("", GetAsync)
-            .Does("getCompetition", "One competition, with the stage it has reached").Shows<CompetitionView>(404);
+            .Does("getCompetition", "One competition, with the stage it has reached").Shows<CompetitionView>(404).Kept();
         group.MapPut("/formula", ChangeFormulaAsync).Needs(PassKind.Desk)
             .Does("changeFormula", "Change how a competition is fenced", "Possible for each part until it is drawn.")
             .Produces<CompetitionView>(200).Writes(409, 412);
         group.MapGet("/classification", ClassificationAsync)
-            .Does("getClassification", "The classification, provisional until the stage is finished").Lists<ClassificationLine>(404);
+            .Does("getClassification", "The classification, provisional until the stage is finished").Lists<ClassificationLine>(404).Kept();
     }
 
     /// <summary>The bouts of the tableau in force.</summary>

@@ -190,9 +190,9 @@ internal static class TableauRoutes
         group.MapPost("", DrawAsync).Needs(PassKind.Desk)
             .Does("drawTableau", "Draw the tableau", "From the ranking of the last pool round or of all together, as the formula says, exempt fencers ahead. Byes are decided at once.")
             .Produces<TableauView>(201).Writes(409);
-        group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Shows<TableauView>(404);
+        group.MapGet("", GetAsync).Does("getTableau", "The tableau, first table to final").Shows<TableauView>(404).Kept();
         group.MapGet("/bouts", BoutsAsync)
-            .Does("listTableauBouts", "All bouts of the tableau with their results, first table to final, to take away").Lists<TableauBoutLine>(404);
+            .Does("listTableauBouts", "All bouts of the tableau with their results, first table to final, to take away").Lists<TableauBoutLine>(404).Kept();
         group.MapDelete("", ScrapAsync).Needs(PassKind.Desk)
             .Does("scrapTableau", "Scrap the tableau", "Possible until a bout of it has begun.").Produces(204).Writes(409);
     }

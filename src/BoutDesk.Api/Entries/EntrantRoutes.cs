@@ -32,10 +32,10 @@ internal static class EntrantRoutes
             .Writes(409)
             .WithMetadata(new RequestSizeLimitAttribute(ImportLimit));
         list.MapGet("", ListAsync)
-            .Does("listEntrants", "All entrants in the order of entry, with check-in and equipment").Lists<EntrantView>(404);
+            .Does("listEntrants", "All entrants in the order of entry, with check-in and equipment").Lists<EntrantView>(404).Kept();
 
         var one = app.MapGroup("/api/entrants/{entrantId}").WithTags("Entrants");
-        one.MapGet("", GetAsync).Does("getEntrant", "One entrant").Shows<EntrantView>(404);
+        one.MapGet("", GetAsync).Does("getEntrant", "One entrant").Shows<EntrantView>(404).Kept();
         one.MapPut("", CorrectAsync).Needs(PassKind.Desk)
             .Does("correctEntrant", "Correct the details of an entry", "The ranking counts for draws still to come.")
             .Produces<EntrantView>(200).Writes(409, 412);

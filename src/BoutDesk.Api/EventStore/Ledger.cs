@@ -1,4 +1,5 @@
 using System.Linq.Expressions;
+using BoutDesk.Api.Http;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
@@ -20,20 +21,38 @@ internal sealed class Ledger : IAsyncDisposable
     private readonly Dictionary<string, Action<List<object>>> appends = [];
     private readonly Dictionary<string, List<object>> facts = [];
 
-    public Ledger(IDocumentSession session) => Session = session;
+    private readonly CompetitionShelf competitions;
+
+    public Ledger(IDocumentSession session, CompetitionShelf competitions) => (Session, this.competitions) = (session, competitions);
 
     public IDocumentSession Session { get; }
 
-    /// <summary>Reads a state that the command will change or depend on, or null when there is none.</summary>
-    public async Task<T?> FindAsync<T>(string id)
-        where T : class
+    /// <summary>
+    /// Looks up the answer that was kept for a command, and for what is done to a bout reads the bout on the same way to
+    /// the store and back.
+    /// </summary>
+    public async Task<KeptAnswer?> BeginAsync(string answerId, string? boutId, CancellationToken cancellation)
     {
-        if (states.TryGetValue(id, out var known))
+        if (boutId is null || Identifiers.CompetitionOf(boutId) is null)
         {
-            return (T)known;
+            return await Session.LoadAsync<KeptAnswer>(answerId, cancellation);
         }
 
-        var stream = await Session.Events.FetchForWriting<T>(id);
+        var batch = Session.CreateBatchQuery();
+        var kept = batch.Load<KeptAnswer>(answerId);
+        var bout = batch.Events.FetchForWriting<Bout>(boutId);
+        await batch.Execute(cancellation);
+        Take(boutId, await bout);
+        return await kept;
+    }
+
+    /// <summary>Reads a state that the command will change or depend on, or null when there is none.</summary>
+    public async Task<T?> FindAsync<T>(string id)
+        where T : class => states.TryGetValue(id, out var known) ? (T)known : Take(id, await Session.Events.FetchForWriting<T>(id));
+
+    private T? Take<T>(string id, IEventStream<T> stream)
+        where T : class
+    {
         // The stream itself refuses the facts if it has moved on, also when only its state was looked at.
         appends[id] = stream.AppendMany;
         if (stream.Aggregate is { } state)
@@ -52,6 +71,9 @@ internal sealed class Ledger : IAsyncDisposable
         stream.AlwaysEnforceConsistency = true;
         return stream.Aggregate ?? throw new InvalidOperationException($"There is no {typeof(T).Name} {id}.");
     }
+
+    /// <summary>Looks a competition up. Saving does not fail if it has changed meanwhile.</summary>
+    public Task<Competition?> LookUpCompetitionAsync(string id) => competitions.FindAsync(Session, id);
 
     /// <summary>Reads all bouts that fit, by identifier.</summary>
     public async Task<Dictionary<string, Bout>> BoutsAsync(Expression<Func<Bout, bool>> which)

@@ -27,7 +27,15 @@ internal static class MartenSetup
         // It logs a lost race as a failure, with a stack trace for each statement. A race is tried again, and what really
         // fails comes up as an exception and is logged with its request.
         services.AddLogging(logging => logging.AddFilter("Marten.IDocumentStore", LogLevel.None));
-        services.AddMarten(options => Configure(options, connectionString))
+        services.AddSingleton<LatestChanges>();
+        services.AddSingleton<CompetitionShelf>();
+        services.AddMarten(provider =>
+            {
+                var options = new StoreOptions();
+                Configure(options, connectionString);
+                options.Listeners.Add(provider.GetRequiredService<LatestChanges>());
+                return options;
+            })
             .ApplyAllDatabaseChangesOnStartup()
             .AddSubscriptionWithServices<FeedSubscription>(ServiceLifetime.Singleton, subscription => subscription.Name = "Feed")
             .AddAsyncDaemon(DaemonMode.Solo);

@@ -40,12 +40,14 @@ internal sealed class Commands : IDisposable
         RateLimitPartition.GetConcurrencyLimiter(subject, _ => new ConcurrencyLimiterOptions { PermitLimit = 1, QueueLimit = 1000 }));
 
     private readonly Organiser organiser;
+    private readonly CompetitionShelf competitions;
     private readonly FeedHub hub;
     private readonly TimeProvider clock;
 
-    public Commands(Organiser organiser, FeedHub hub, TimeProvider clock)
+    public Commands(Organiser organiser, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
     {
         this.organiser = organiser;
+        this.competitions = competitions;
         this.hub = hub;
         this.clock = clock;
     }
@@ -67,8 +69,8 @@ internal sealed class Commands : IDisposable
 
         for (var attempt = 1; ; attempt++)
         {
-            await using var ledger = new Ledger(organiser.Write(pass.Id));
-            if (key is not null && await ledger.Session.LoadAsync<KeptAnswer>(key.Id, http.RequestAborted) is { } kept)
+            await using var ledger = new Ledger(organiser.Write(pass.Id), competitions);
+            if (key is not null && await ledger.BeginAsync(key.Id, http.Request.RouteValues["boutId"] as string, http.RequestAborted) is { } kept)
             {
                 return Repeat(key, kept);
             }

@@ -20,6 +20,10 @@ internal static class EndpointExtensions
     public static RouteHandlerBuilder Lists<T>(this RouteHandlerBuilder builder, params int[] refusals) =>
         builder.Produces<T[]>(200, Formats.Json, Formats.Csv).Produces(304).Refuses([400, 406, .. refusals]);
 
+    /// <summary>A read of which the answer follows from what happened in a competition alone, not from the time: it is kept.</summary>
+    public static RouteHandlerBuilder Kept(this RouteHandlerBuilder builder) =>
+        builder.AddEndpointFilter((context, next) => context.HttpContext.RequestServices.GetRequiredService<KeptReads>().AnswerAsync(context, next));
+
     /// <summary>Lists the problems an operation can answer with, besides too many requests and an unavailable store.</summary>
     public static RouteHandlerBuilder Refuses(this RouteHandlerBuilder builder, params int[] statuses)
     {

@@ -7,7 +7,7 @@ using Microsoft.Net.Http.Headers;
 namespace BoutDesk.Api.Http;
 
 /// <summary>An answer with its ETag: 304 when the client has it already.</summary>
-internal sealed class Fresh<T> : IResult, ITakenAway
+internal sealed class Fresh<T> : IResult, ITakenAway, IRendered
 {
     private readonly T value;
     private readonly int? version;
@@ -22,11 +22,13 @@ internal sealed class Fresh<T> : IResult, ITakenAway
 
     public byte[]? SpreadsheetFile() => null;
 
-    public Task ExecuteAsync(HttpContext httpContext)
+    public Rendered Render(HttpRequest request)
     {
         var body = Json();
-        return ETags.SendAsync(httpContext, body, "application/json; charset=utf-8", ETags.Of(body, version));
+        return new Rendered(body, "application/json; charset=utf-8", ETags.Of(body, version));
     }
+
+    public Task ExecuteAsync(HttpContext httpContext) => Render(httpContext.Request).ExecuteAsync(httpContext);
 }
 
 /// <summary>Entity tags. A resource with a history has its version in front, so that a write can name it.</summary>

@@ -18,7 +18,7 @@ internal readonly record struct Page(int? Limit, string? After);
 /// A list that people take away: JSON, or CSV by the Accept header, page by page when asked, with its ETag. A link with
 /// <c>format=csv</c> gives a file for a spreadsheet.
 /// </summary>
-internal sealed class FreshList<T> : IResult, ITakenAway
+internal sealed class FreshList<T> : IResult, ITakenAway, IRendered
 {
     private readonly IReadOnlyList<T> items;
     private readonly Func<T, string> idOf;
@@ -42,17 +42,25 @@ internal sealed class FreshList<T> : IResult, ITakenAway
 
     public byte[] SpreadsheetFile() => Csv.File(typeof(T), items.Cast<object>(), CsvForm.Commas);
 
+    public Rendered? Render(HttpRequest request) => Made(request).Rendered;
+
     public Task ExecuteAsync(HttpContext httpContext)
     {
-        var (wanted, problem) = WantedFormat.Of(httpContext.Request);
+        var (rendered, problem) = Made(httpContext.Request);
+        return rendered?.ExecuteAsync(httpContext) ?? problem!.ExecuteAsync(httpContext);
+    }
+
+    private (Rendered? Rendered, Problem? Problem) Made(HttpRequest request)
+    {
+        var (wanted, problem) = WantedFormat.Of(request);
         if (problem is not null)
         {
-            return problem.ExecuteAsync(httpContext);
+            return (null, problem);
         }
 
         if (page.Limit is < 1 or > 2000)
         {
-            return Problem.Invalid("limit", $"Must be from 1 to 2000, but is {page.Limit}.").ExecuteAsync(httpContext);
+            return (null, Problem.Invalid("limit", $"Must be from 1 to 2000, but is {page.Limit}."));
         }
 
         var start = 0;
@@ -65,37 +73,40 @@ internal sealed class FreshList<T> : IResult, ITakenAway
 
             if (start++ == items.Count)
             {
-                return Problem.Invalid("after", $"Is no identifier of this list. Begin again without it.").ExecuteAsync(httpContext);
+                return (null, Problem.Invalid("after", $"Is no identifier of this list. Begin again without it."));
             }
         }
 
         var count = Math.Min(page.Limit ?? items.Count, items.Count - start);
         T[] part = [.. items.Skip(start).Take(count)];
-        if (start + count < items.Count)
+        var next = start + count < items.Count ? NextPage(request, idOf(part[^1])) : null;
+        return (Written(wanted, part) with { Link = next }, null);
+    }
+
+    private string NextPage(HttpRequest request, string last)
+    {
+        var query = new Dictionary<string, string?> { ["limit"] = page.Limit?.ToString(CultureInfo.InvariantCulture), ["after"] = last };
+        foreach (var chosen in request.Query.Where(q => q.Key is not ("limit" or "after")))
         {
-            var query = new Dictionary<string, string?> { ["limit"] = page.Limit?.ToString(CultureInfo.InvariantCulture), ["after"] = idOf(part[^1]) };
-            foreach (var chosen in httpContext.Request.Query.Where(q => q.Key is not ("limit" or "after")))
+            query[chosen.Key] = chosen.Value;
+        }
+
+        return $"<{QueryHelpers.AddQueryString(request.Path, query)}>; rel=\"next\"";
+    }
+
+    private Rendered Written(WantedFormat wanted, T[] part)
+    {
+        if (wanted.Format == Formats.Csv)
+        {
+            var csv = wanted.AsFile ? Csv.File(typeof(T), part.Cast<object>(), wanted.Form) : Csv.Write(typeof(T), part.Cast<object>(), wanted.Form);
+            return new Rendered(csv, "text/csv; charset=utf-8; header=present", ETags.Of(csv))
             {
-                query[chosen.Key] = chosen.Value;
-            }
-
-            var next = QueryHelpers.AddQueryString(httpContext.Request.Path, query);
-            httpContext.Response.Headers.Link = $"<{next}>; rel=\"next\"";
+                ContentDisposition = wanted.AsFile ? FileNames.Attachment(name, "csv") : null,
+            };
         }
 
-        switch (wanted.Format)
-        {
-            case Formats.Csv when wanted.AsFile:
-                var file = Csv.File(typeof(T), part.Cast<object>(), wanted.Form);
-                httpContext.Response.Headers.ContentDisposition = FileNames.Attachment(name, "csv");
-                return ETags.SendAsync(httpContext, file, "text/csv; charset=utf-8; header=present", ETags.Of(file));
-            case Formats.Csv:
-                var csv = Csv.Write(typeof(T), part.Cast<object>(), wanted.Form);
-                return ETags.SendAsync(httpContext, csv, "text/csv; charset=utf-8; header=present", ETags.Of(csv));
-            default:
-                var json = JsonSerializer.SerializeToUtf8Bytes(part, JsonSetup.Options);
-                return ETags.SendAsync(httpContext, json, "application/json; charset=utf-8", ETags.Of(json));
-        }
+        var json = JsonSerializer.SerializeToUtf8Bytes(part, JsonSetup.Options);
+        return new Rendered(json, "application/json; charset=utf-8", ETags.Of(json));
     }
 }
 

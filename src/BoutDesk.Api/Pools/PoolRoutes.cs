@@ -25,13 +25,13 @@ internal static class PoolRoutes
                 "Who is checked in goes in by ranking, equals by lot. When nobody was checked in or marked absent, all who are entered are drawn.")
             .Produces<PoolRoundView>(201).Writes(409);
         rounds.MapGet("/pool-rounds/{round:int}", GetRoundAsync)
-            .Does("getPoolRound", "A pool round with its pools and the standings over all of them").Shows<PoolRoundView>(404);
+            .Does("getPoolRound", "A pool round with its pools and the standings over all of them").Shows<PoolRoundView>(404).Kept();
         rounds.MapGet("/pool-rounds/{round:int}/standings", RoundStandingsAsync)
-            .Does("getPoolRoundStandings", "The standings over all pools of a round, to take away").Lists<StandingView>(404);
+            .Does("getPoolRoundStandings", "The standings over all pools of a round, to take away").Lists<StandingView>(404).Kept();
         rounds.MapGet("/pool-rounds/{round:int}/fencers", RoundFencersAsync)
-            .Does("listPoolRoundFencers", "Who is in which pool of a round, to take away").Lists<PoolFencerLine>(404);
+            .Does("listPoolRoundFencers", "Who is in which pool of a round, to take away").Lists<PoolFencerLine>(404).Kept();
         rounds.MapGet("/pool-rounds/{round:int}/bouts", RoundBoutsAsync)
-            .Does("listPoolRoundBouts", "The bouts of all pools of a round with their results, to take away").Lists<PoolBoutLine>(404);
+            .Does("listPoolRoundBouts", "The bouts of all pools of a round with their results, to take away").Lists<PoolBoutLine>(404).Kept();
         rounds.MapDelete("/pool-rounds/{round:int}", ScrapAsync).Needs(PassKind.Desk)
             .Does("scrapPoolRound", "Scrap the draw of the last pool round", "Possible until a bout of it has begun, so that a late entry can be drawn in.")
             .Produces(204).Writes(409);
@@ -45,14 +45,14 @@ internal static class PoolRoutes
             .Does("closePoolRound", "Close a pool round and rank it", "Refused with the bouts that are still open.")
             .Produces<ClosedRoundView>(200).Writes(409);
         rounds.MapGet("/seeding", SeedingAsync)
-            .Does("getSeeding", "Before the pools the initial seeding, after them the seeding into the tableau").Lists<SeedView>(404);
+            .Does("getSeeding", "Before the pools the initial seeding, after them the seeding into the tableau").Lists<SeedView>(404).Kept();
 
         var pools = app.MapGroup("/api/pools/{poolId}").WithTags("Pools");
-        pools.MapGet("", GetPoolAsync).Does("getPool", "One pool: fencers, bouts in order, standings").Shows<PoolView>(404);
+        pools.MapGet("", GetPoolAsync).Does("getPool", "One pool: fencers, bouts in order, standings").Shows<PoolView>(404).Kept();
         pools.MapGet("/standings", PoolStandingsAsync)
-            .Does("getPoolStandings", "The standings of one pool, to take away").Lists<StandingView>(404);
+            .Does("getPoolStandings", "The standings of one pool, to take away").Lists<StandingView>(404).Kept();
         pools.MapGet("/bouts", PoolBoutsAsync)
-            .Does("listPoolBouts", "The bouts of one pool with their results, to take away").Lists<PoolBoutLine>(404);
+            .Does("listPoolBouts", "The bouts of one pool with their results, to take away").Lists<PoolBoutLine>(404).Kept();
         pools.MapPut("/strip", AssignStripAsync).Needs(PassKind.Desk)
             .Does("assignPoolToStrip", "Put all bouts of a pool on a strip").Produces<PoolView>(200).Writes(409, 412);
     }

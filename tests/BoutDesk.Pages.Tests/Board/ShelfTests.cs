@@ -1,4 +1,4 @@
-using BoutDesk.Api.Board;
+using BoutDesk.Api.EventStore;
 using Xunit;
 
 namespace BoutDesk.Pages.Tests.Board;

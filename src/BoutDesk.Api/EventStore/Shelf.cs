@@ -1,6 +1,6 @@
 using System.Collections.Concurrent;
 
-namespace BoutDesk.Api.Board;
+namespace BoutDesk.Api.EventStore;
 
 /// <summary>
 /// Keeps what is made once and shown to many: as long as nothing happened that could change it, the same copy is handed
@@ -9,7 +9,7 @@ namespace BoutDesk.Api.Board;
 internal sealed class Shelf<T>
     where T : class
 {
-    // Should the feed ever stand still, a copy is not believed for longer than this.
+    // Should what happens ever not be told, a copy is not believed for longer than this.
     private static readonly TimeSpan Longest = TimeSpan.FromSeconds(15);
 
     private readonly ConcurrentDictionary<string, Place> places = new();

@@ -1,0 +1,25 @@
+using BoutDesk.Domain.Competitions;
+using Marten;
+
+namespace BoutDesk.Api.EventStore;
+
+/// <summary>
+/// The competitions whose bouts are being fenced. Each touch asks for its competition, which with all of its entrants is
+/// by far the largest thing that it would read, and which hardly ever changes meanwhile.
+/// </summary>
+internal sealed class CompetitionShelf
+{
+    private readonly LatestChanges changes;
+    private readonly Shelf<Competition> shelf;
+
+    public CompetitionShelf(LatestChanges changes, TimeProvider clock)
+    {
+        this.changes = changes;
+        shelf = new Shelf<Competition>(clock, most: 100);
+    }
+
+    /// <summary>The competition as it is now, or null. Who depends on its staying so reads it from the ledger.</summary>
+    public Task<Competition?> FindAsync(IQuerySession session, string competitionId) => changes.Suffice
+        ? shelf.TakeAsync(competitionId, changes.Of(session.TenantId, competitionId), () => session.LoadAsync<Competition>(competitionId))
+        : session.LoadAsync<Competition>(competitionId);
+}

@@ -1,0 +1,42 @@
+using System.Collections.Concurrent;
+using BoutDesk.Domain;
+using Marten;
+using Marten.Services;
+
+namespace BoutDesk.Api.EventStore;
+
+/// <summary>
+/// Knows when something was last kept in each competition, before whoever did it is told: what was read after asking and
+/// is kept for others is in force as long as the answer stays the same. It hears of this service's own writes only, so it
+/// is of use where there is no other on the same database.
+/// </summary>
+internal sealed class LatestChanges : DocumentSessionListenerBase
+{
+    private readonly ConcurrentDictionary<(string Organiser, string Id), long> latest = new();
+    private long changes;
+
+    public LatestChanges(IConfiguration configuration) => Suffice = configuration.GetValue("BoutDesk:OnlyNode", false);
+
+    /// <summary>Whether nobody else writes to the database.</summary>
+    public bool Suffice { get; }
+
+    /// <summary>A number that grows with each change in a competition or of its tournament; 0 when there was none since the start.</summary>
+    /// <param name="organiser">The organiser.</param>
+    /// <param name="id">The competition, or what belongs to it.</param>
+    public long Of(string organiser, string id) => Math.Max(
+        latest.GetValueOrDefault((organiser, Identifiers.TournamentOf(id))),
+        Identifiers.CompetitionOf(id) is { } competition ? latest.GetValueOrDefault((organiser, competition)) : 0);
+
+    public override Task AfterCommitAsync(IDocumentSession session, IChangeSet commit, CancellationToken token)
+    {
+        foreach (var stream in commit.GetStreams())
+        {
+            var id = Identifiers.CompetitionOf(stream.Key!) is { } competition && competition != Identifiers.LoanStore(Identifiers.TournamentOf(stream.Key!))
+                ? competition
+                : Identifiers.TournamentOf(stream.Key!);
+            latest[(session.TenantId, id)] = Interlocked.Increment(ref changes);
+        }
+
+        return Task.CompletedTask;
+    }
+}
