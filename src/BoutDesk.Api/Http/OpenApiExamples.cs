@@ -219,7 +219,7 @@ internal static class OpenApiExamples
         new Strip(StripOne, "Strip 1", "floor"),
         new GivenPass(
             Tournament + "-pass-0198f2", PassKind.Referee, "mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", $"http://localhost:5080/strip/{Tournament}#mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", "<svg …>", [PoolOne], [], [], null),
-        new OwnPass(PassKind.Referee, Tournament, "Millbrook Open", [new NamedPart(PoolOne, "Women's épée, pool 1")], [], [], null),
+        new OwnPass(PassKind.Referee, Tournament, "Millbrook Open", [new NamedPart(PoolOne, "Women's épée, pool 1")], [], [], null, new OwnForecast(Morning, [])),
         new PassView(Tournament + "-pass-0198f2", PassKind.Referee, [PoolOne], [], [], Morning, "desk-first", null, null),
         new CompetitionView(
             Competition, Tournament, "Women's épée", Weapon.Epee, Category.Women, "senior", Stage.Pools, 24, 23, [new PoolRoundSummary(1, 4, false)], null, new Formula(), EquipmentGate.Warn),

@@ -107,7 +107,7 @@ internal sealed class ForecastBook
             [.. state.Competitions.Where(_ => !over).Select(c => LeftToFence.Of(c.Competition, c.AllBouts, entrant => entrant.Details.Person(), planned, startsAt)).OfType<CompetitionToForecast>()],
             plan?.Closures ?? [],
             plan?.ClosesAt);
-        return new TournamentForecast(state, day, Forecaster.Of(day, Seed));
+        return new TournamentForecast(state, day, Forecaster.Of(day, Seed), now);
     }
 
     /// <summary>A number for all that a forecast depends on but the time.</summary>
