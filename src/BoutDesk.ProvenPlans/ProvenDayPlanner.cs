@@ -100,7 +100,7 @@ public sealed class ProvenDayPlanner : IDayPlanner
             ];
             var plan = DayPlanner.InOrder(
                 day, order, [.. widths.Select(of => of.Select(w => Array.FindIndex(w, solver.BooleanValue)).ToImmutableArray())], bound);
-            return (plan.EndsAt, plan.YoungWait).CompareTo((found.EndsAt, found.YoungWait)) < 0 ? plan : found with { Bound = bound };
+            return plan.IsBetterThan(found) ? plan : found with { Bound = bound };
         }
 
         private void AddCompetition(int c, CumulativeConstraint strips, IntVar end, List<LinearExpr> waits)

@@ -212,6 +212,7 @@ internal static class DeskRoutes
     private static PlanDay Wanted(IQueryCollection query, Tournament tournament, IReadOnlyList<Competition> competitions)
     {
         var kept = query.Count == 0 ? tournament.Plan : null;
+        var usual = new PlanWhatIf();
         return new PlanDay(
             Text("opens") ?? Clock(kept?.OpensAt) ?? "09:00",
             Text("closes") ?? Clock(kept?.ClosesAt) ?? "18:00",
@@ -223,7 +224,8 @@ internal static class DeskRoutes
             [.. competitions.Select((c, i) => new ExpectedCompetition(c.Id, Number($"n{i + 1}"), Text($"from{i + 1}")))],
             Number("steps") ?? new PlanDay(string.Empty, string.Empty).Steps,
             StopAfter: Number("stopAfter"),
-            Prove: Text("prove") is not null);
+            Prove: Text("prove") is not null,
+            WhatIf: new PlanWhatIf(Number("fewer") ?? usual.StripsFewer, Number("missing") ?? usual.RefereesMissing, Number("late") ?? usual.LateEntries));
 
         static string? Clock(DateTimeOffset? moment) => moment is { } at ? PlanWords.Time(at) : null;
 

@@ -13,7 +13,7 @@ namespace BoutDesk.Api.Planning;
 /// <summary>Plans the day of a tournament from its entries and what the organiser says of the hall.</summary>
 internal sealed class DayPlanning
 {
-    // Seven of them are searched for each plan, and an organiser waits for them.
+    // Several of them are searched for each plan, and an organiser waits for them.
     private const int MostStepsOfWhatIf = 50_000;
 
     private readonly Tournament tournament;
@@ -92,6 +92,9 @@ internal sealed class DayPlanning
 
         errors.Range("strips", wanted.Strips, 1, 100);
         errors.Range("referees", wanted.Referees, 1, 200);
+        errors.Range("whatIf.stripsFewer", wanted.WhatIf?.StripsFewer, 0, 50);
+        errors.Range("whatIf.refereesMissing", wanted.WhatIf?.RefereesMissing, 0, 100);
+        errors.Range("whatIf.lateEntries", wanted.WhatIf?.LateEntries, 0, 200);
         errors.Range("steps", wanted.Steps, 0, 1_000_000);
         errors.Range("stopAfter", wanted.StopAfter, 0, Math.Max(0, wanted.Steps));
         if (wanted.Prove && wanted.StopAfter is not null)
@@ -160,6 +163,8 @@ internal sealed class DayPlanning
 
     private IDayPlanner Planner => wanted.Prove ? ExactPlanner.Installed! : new DayPlanner();
 
+    private PlanWhatIf Otherwise => wanted.WhatIf ?? new PlanWhatIf();
+
     private DayToPlan Wished => Day(strips, referees, closures, opensAt, late: 0);
 
     private DayPlan Best(DayToPlan day) => Planner.Best(day, new DrawSeed(wanted.Seed), wanted.Steps, wanted.StopAfter ?? int.MaxValue);
@@ -184,8 +189,7 @@ internal sealed class DayPlanning
     /// <summary>The plan as it is kept.</summary>
     public KeptPlan ToKeep()
     {
-        var day = Wished;
-        var best = Best(day);
+        var (day, best, _) = Found();
         return new KeptPlan(
             At(opensAt),
             At(closesAt),
@@ -206,9 +210,12 @@ internal sealed class DayPlanning
     /// <summary>The plan with all that is said of it.</summary>
     public PlanView Plan()
     {
-        var day = Wished;
-        var best = Best(day);
-        ImmutableArray<WhatIf> others = [.. WhatIfs(best.EndsAt)];
+        var (day, best, less) = Found();
+        ImmutableArray<WhatIf> others =
+        [
+            .. less.Concat(More().Select(variant => (Variant: variant, Plan: Search(variant.Day))))
+                .Select(other => View(other.Variant, Better(other.Plan, DayPlanner.CarriedOver(best, day, other.Variant.Day)), best)),
+        ];
         return new PlanView(
             At(best.EndsAt),
             At(closesAt),
@@ -217,10 +224,11 @@ internal sealed class DayPlanning
             decimal.Round(100m * (best.EndsAt - best.LowerBound) / Math.Max(1, best.LowerBound - opensAt), 1),
             new BoundBy(best.Bound.Limit, [.. best.Bound.Competitions.Select(c => competitions[c].Competition.Id)]),
             best.EndIsLeast,
+            best.Waits.Sum(),
             best.YoungWait,
             strips,
             referees,
-            [.. competitions.Select((expected, i) => Of(expected, [.. best.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)], day.Competitions[i].Stages))],
+            Competitions(day, best, best),
             [.. shared.Select(s => new EnteredTwice(competitions[s.First].Competition.Id, competitions[s.Second].Competition.Id, s.Fencers))],
             notPlanned,
             others,
@@ -228,19 +236,32 @@ internal sealed class DayPlanning
             $"A plan by usual times: bouts differ, children tire, and things break. Leave room before the hall closes, and put the organiser's medical and safety plan first.");
     }
 
-    private PlannedCompetition Of(Expected expected, PlannedStage[] planned, ImmutableArray<StageToPlan> stages) => new(
-        expected.Competition.Id,
-        expected.Competition.Name,
-        expected.Fencers,
-        At(planned[0].From),
-        At(planned[^1].To),
-        decimal.Round(expected.Durations.PoolBout, 2),
-        decimal.Round(expected.Durations.EliminationBout, 2),
-        expected.Young,
-        [
-            .. planned.Zip(stages, (s, stage) =>
-                new PlannedStageView(stage.Kind, stage.Round, stage.Bouts, s.Width.Flights, At(s.From), At(s.To), s.Strips)),
-        ]);
+    /// <summary>The competitions of a plan, compared with the plan that it is laid beside.</summary>
+    private ImmutableArray<PlannedCompetition> Competitions(DayToPlan day, DayPlan plan, DayPlan beside, int late = 0)
+    {
+        return [.. competitions.Select((expected, i) => Of(expected, i, Stages(plan, i), End(plan, i) - End(beside, i)))];
+
+        static PlannedStage[] Stages(DayPlan plan, int i) => [.. plan.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)];
+
+        static int End(DayPlan plan, int i) => Stages(plan, i)[^1].To;
+
+        PlannedCompetition Of(Expected expected, int i, PlannedStage[] planned, int later) => new(
+            expected.Competition.Id,
+            expected.Competition.Name,
+            expected.Fencers + (i == Largest ? late : 0),
+            At(planned[0].From),
+            At(planned[^1].To),
+            decimal.Round(expected.Durations.PoolBout, 2),
+            decimal.Round(expected.Durations.EliminationBout, 2),
+            expected.Young,
+            later,
+            planned[^1].To <= closesAt,
+            plan.Waits[i],
+            [
+                .. planned.Zip(day.Competitions[i].Stages, (s, stage) =>
+                    new PlannedStageView(stage.Kind, stage.Round, stage.Bouts, s.Width.Flights, At(s.From), At(s.To), s.Strips)),
+            ]);
+    }
 
     /// <summary>What a day that is too long can give way in: what sets its bound, and which changes alone are enough.</summary>
     private IEnumerable<FormattableString> Relax(DayPlan best, ImmutableArray<WhatIf> others)
@@ -274,70 +295,106 @@ internal sealed class DayPlanning
 
         foreach (var other in others.Where(o => o.Fits))
         {
-            if (Enough(other.Change) is { } sentence)
+            if (Enough(other) is { } sentence)
             {
                 yield return sentence;
             }
         }
     }
 
-    private static FormattableString? Enough(PlanChange change) => change switch
+    private static FormattableString? Enough(WhatIf other) => other switch
     {
-        PlanChange.OneStripMore => $"One strip with a referee more is enough.",
-        PlanChange.TwoStripsMore => $"Two strips with referees more are enough.",
-        PlanChange.NoClosures => $"To fence on through the break is enough, if everybody is relieved in turn.",
-        PlanChange.OpenAnHourEarlier => $"To open an hour earlier is enough.",
+        { Change: PlanChange.StripsMore, Number: 1 } => $"One strip with a referee more is enough.",
+        { Change: PlanChange.StripsMore } => $"Two strips with referees more are enough.",
+        { Change: PlanChange.NoClosures } => $"To fence on through the break is enough, if everybody is relieved in turn.",
+        { Change: PlanChange.OpenEarlier } => $"To open an hour earlier is enough.",
         _ => null,
     };
 
     private static string Clock(int minute) => TimeSpan.FromMinutes(minute).ToString(@"hh\:mm", CultureInfo.InvariantCulture);
 
     /// <summary>
-    /// Each is searched for anew. A day with less is never told to end before the plan, nor one with more after it: what
-    /// fits on fewer strips fits on more.
+    /// The day, its plan, and the plans of the days with less of something. A plan for less holds for the day too, so where
+    /// the search was luckier there its plan is taken over: no day with less is told to end earlier.
     /// </summary>
-    private IEnumerable<WhatIf> WhatIfs(int planned)
+    private (DayToPlan Day, DayPlan Best, ImmutableArray<(Variant Variant, DayPlan Plan)> Less) Found()
     {
-        if (Math.Min(strips, referees) > 1)
+        var day = Wished;
+        var best = Best(day);
+        ImmutableArray<(Variant, DayPlan)> less = [.. Less().Select(variant => (variant, Search(variant.Day)))];
+        foreach (var (variant, plan) in less)
         {
-            yield return If(PlanChange.OneStripFewer, planned, worse: true, strips - 1, referees);
+            best = Better(best, DayPlanner.CarriedOver(plan, variant.Day, day));
         }
 
-        if (Math.Min(strips, referees - 2) >= 1)
+        return (day, best, less);
+    }
+
+    /// <summary>The better of two plans of one day; what is known of the bound from the first stays.</summary>
+    private static DayPlan Better(DayPlan first, DayPlan? second) => second?.IsBetterThan(first) == true ? second with { Bound = first.Bound } : first;
+
+    private IEnumerable<Variant> Less()
+    {
+        var otherwise = Otherwise;
+        if (otherwise.StripsFewer > 0 && strips > otherwise.StripsFewer)
         {
-            yield return If(PlanChange.TwoRefereesFewer, planned, worse: true, strips, referees - 2);
+            yield return new Variant(PlanChange.StripsFewer, otherwise.StripsFewer, Day(strips - otherwise.StripsFewer, referees, closures, opensAt));
         }
 
-        yield return If(PlanChange.TwelveLateEntries, planned, worse: true, strips, referees, late: 12);
-        yield return If(PlanChange.OneStripMore, planned, worse: false, strips + 1, referees + 1);
-        yield return If(PlanChange.TwoStripsMore, planned, worse: false, strips + 2, referees + 2);
+        if (otherwise.RefereesMissing > 0 && referees > otherwise.RefereesMissing)
+        {
+            yield return new Variant(PlanChange.RefereesMissing, otherwise.RefereesMissing, Day(strips, referees - otherwise.RefereesMissing, closures, opensAt));
+        }
+
+        if (otherwise.LateEntries > 0)
+        {
+            yield return new Variant(PlanChange.LateEntries, otherwise.LateEntries, Day(strips, referees, closures, opensAt, otherwise.LateEntries));
+        }
+    }
+
+    private IEnumerable<Variant> More()
+    {
+        for (var more = 1; more <= 2; more++)
+        {
+            yield return new Variant(PlanChange.StripsMore, more, Day(strips + more, referees + more, closures, opensAt));
+        }
+
         if (closures.Length > 0)
         {
-            yield return If(PlanChange.NoClosures, planned, worse: false, strips, referees, lunch: false);
+            yield return new Variant(PlanChange.NoClosures, null, Day(strips, referees, [], opensAt));
         }
 
         if (opensAt >= 60)
         {
-            yield return If(PlanChange.OpenAnHourEarlier, planned, worse: false, strips, referees, earlier: 60);
+            yield return new Variant(PlanChange.OpenEarlier, 60, Day(strips, referees, closures, opensAt - 60));
         }
     }
 
-    private WhatIf If(PlanChange change, int planned, bool worse, int withStrips, int withReferees, int late = 0, bool lunch = true, int earlier = 0)
-    {
-        var found = new DayPlanner().Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), Math.Min(wanted.StopAfter ?? wanted.Steps, MostStepsOfWhatIf)).EndsAt;
-        var end = worse ? Math.Max(planned, found) : Math.Min(planned, found);
-        return new WhatIf(change, At(end), end <= closesAt);
-    }
+    private DayPlan Search(DayToPlan day) =>
+        new DayPlanner().Best(day, new DrawSeed(wanted.Seed), Math.Min(wanted.StopAfter ?? wanted.Steps, MostStepsOfWhatIf));
 
-    private DayToPlan Day(int withStrips, int withReferees, ImmutableArray<Closure> closed, int from, int late)
+    private WhatIf View(Variant variant, DayPlan plan, DayPlan beside) => new(
+        variant.Change,
+        variant.Number,
+        At(plan.EndsAt),
+        plan.EndsAt - beside.EndsAt,
+        plan.EndsAt <= closesAt,
+        plan.Waits.Sum(),
+        plan.YoungWait,
+        variant.Day.Strips,
+        variant.Day.Referees,
+        Competitions(variant.Day, plan, beside, variant.Change == PlanChange.LateEntries ? variant.Number!.Value : 0));
+
+    private int Largest => competitions.IndexOf(competitions.MaxBy(e => e.Fencers)!);
+
+    private DayToPlan Day(int withStrips, int withReferees, ImmutableArray<Closure> closed, int from, int late = 0)
     {
-        var largest = competitions.Max(e => e.Fencers);
-        var first = competitions.ToList().FindIndex(e => e.Fencers == largest);
+        var largest = Largest;
         return new DayToPlan(
             [
                 .. competitions.Select((expected, i) => new CompetitionToPlan(
                     expected.Competition.Id,
-                    StagesOf(expected, Math.Min(withStrips, withReferees), i == first ? late : 0),
+                    StagesOf(expected, Math.Min(withStrips, withReferees), i == largest ? late : 0),
                     Math.Max(0, expected.NotBefore - (opensAt - from)),
                     expected.Young)),
             ],
@@ -392,6 +449,9 @@ internal sealed class DayPlanning
     }
 
     private DateTimeOffset At(int minute) => tournament.Moment(tournament.StartsOn.ToDateTime(TimeOnly.MinValue).AddMinutes(minute));
+
+    /// <summary>A day on which something is otherwise.</summary>
+    private sealed record Variant(PlanChange Change, int? Number, DayToPlan Day);
 
     private sealed record Expected(Competition Competition, int Fencers, BoutDurations Durations, int NotBefore, bool Young);
 }

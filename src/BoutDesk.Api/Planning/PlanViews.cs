@@ -15,6 +15,7 @@ namespace BoutDesk.Api.Planning;
 /// <param name="Seed">The seed of the search, 0 to 2^53 - 1: the same day and seed give the same plan.</param>
 /// <param name="StopAfter">Stop after so many changes, 0 to steps, and take the best plan so far; left out, the search goes on to its end.</param>
 /// <param name="Prove">Whether an exact solver goes on from the search, for at most a second for each 20000 steps; not with stopAfter.</param>
+/// <param name="WhatIf">What could be otherwise, to be compared with the plan; left out, a strip fewer, two referees missing and twelve late entries.</param>
 public sealed record PlanDay(
     string OpensAt,
     string ClosesAt,
@@ -25,7 +26,14 @@ public sealed record PlanDay(
     int Steps = 100_000,
     long Seed = 1,
     int? StopAfter = null,
-    bool Prove = false);
+    bool Prove = false,
+    PlanWhatIf? WhatIf = null);
+
+/// <summary>How much could be otherwise on the day. What would help, more strips and a longer day, is worked out in any case.</summary>
+/// <param name="StripsFewer">So many strips cannot be used, 0 to 50; 0 leaves it out.</param>
+/// <param name="RefereesMissing">So many referees do not come, 0 to 100; 0 leaves it out.</param>
+/// <param name="LateEntries">So many more enter the largest competition, 0 to 200; 0 leaves it out.</param>
+public sealed record PlanWhatIf(int StripsFewer = 1, int RefereesMissing = 2, int LateEntries = 12);
 
 /// <summary>A time in which nothing is fenced; what is under way goes on after it.</summary>
 /// <param name="From">When it begins, such as 12:00.</param>
@@ -55,13 +63,14 @@ public sealed record ExpectedCompetition(
 /// <param name="GapPercent">By how much later than the lower bound it ends, in percent of the time from opening to that bound.</param>
 /// <param name="BoundBy">What sets the lower bound.</param>
 /// <param name="EndIsLeast">Whether no plan of this model ends earlier.</param>
-/// <param name="YoungWaitMinutes">Minutes that competitions for the young wait, before their first stage and between stages.</param>
+/// <param name="WaitMinutes">Minutes that all competitions wait, before their first stage and between stages, beyond what is needed.</param>
+/// <param name="YoungWaitMinutes">The same of the competitions for the young.</param>
 /// <param name="Strips">How many strips it was planned with.</param>
 /// <param name="Referees">How many referees it was planned with.</param>
 /// <param name="Competitions">Each competition with its stages, in the order of the programme.</param>
 /// <param name="EnteredTwice">Competitions that have fencers in common, and so do not overlap.</param>
 /// <param name="NotPlanned">Competitions without two fencers, which are left out.</param>
-/// <param name="WhatIf">When it would end if something were otherwise.</param>
+/// <param name="WhatIf">The plans if something were otherwise, to be laid beside this one.</param>
 /// <param name="Relax">If it does not fit: what to change, in sentences.</param>
 /// <param name="Caution">What to keep in mind.</param>
 public sealed record PlanView(
@@ -72,6 +81,7 @@ public sealed record PlanView(
     decimal GapPercent,
     BoundBy BoundBy,
     bool EndIsLeast,
+    int WaitMinutes,
     int YoungWaitMinutes,
     int Strips,
     int Referees,
@@ -152,6 +162,9 @@ public sealed record KeptStageView(
 /// <param name="PoolBoutMinutes">How long a pool bout was taken to last.</param>
 /// <param name="EliminationBoutMinutes">How long an elimination bout was taken to last.</param>
 /// <param name="Young">Whether it is for the young.</param>
+/// <param name="LaterMinutes">If something is otherwise: how much later than in the plan it ends, less than 0 for earlier; 0 in the plan itself.</param>
+/// <param name="Fits">Whether it ends before the hall closes.</param>
+/// <param name="WaitMinutes">Minutes that it waits, before its first stage and between stages, beyond what is needed.</param>
 /// <param name="Stages">Its stages, first to last.</param>
 public sealed record PlannedCompetition(
     string CompetitionId,
@@ -162,6 +175,9 @@ public sealed record PlannedCompetition(
     decimal PoolBoutMinutes,
     decimal EliminationBoutMinutes,
     bool Young,
+    int LaterMinutes,
+    bool Fits,
+    int WaitMinutes,
     ImmutableArray<PlannedStageView> Stages);
 
 /// <summary>A stage of a plan: it has its strips from its beginning to its end.</summary>
@@ -181,33 +197,47 @@ public sealed record PlannedStageView(
 /// <param name="Fencers">How many fencers.</param>
 public sealed record EnteredTwice(string First, string Second, int Fencers);
 
-/// <summary>When a day would end if something were otherwise.</summary>
-/// <param name="Change">What would be otherwise.</param>
-/// <param name="EndsAt">When it would end.</param>
-/// <param name="Fits">Whether it would end before the hall closes.</param>
-public sealed record WhatIf(PlanChange Change, DateTimeOffset EndsAt, bool Fits);
+/// <summary>The plan of a day on which something is otherwise.</summary>
+/// <param name="Change">What is otherwise.</param>
+/// <param name="Number">By how many strips, referees or entries, or by how many minutes; null for closures.</param>
+/// <param name="EndsAt">When it ends.</param>
+/// <param name="LaterMinutes">How much later than the plan it ends, less than 0 for earlier.</param>
+/// <param name="Fits">Whether it ends before the hall closes.</param>
+/// <param name="WaitMinutes">Minutes that all competitions wait.</param>
+/// <param name="YoungWaitMinutes">Minutes that competitions for the young wait.</param>
+/// <param name="Strips">How many strips it has.</param>
+/// <param name="Referees">How many referees it has.</param>
+/// <param name="Competitions">Each competition with its stages, in the order of the plan.</param>
+public sealed record WhatIf(
+    PlanChange Change,
+    int? Number,
+    DateTimeOffset EndsAt,
+    int LaterMinutes,
+    bool Fits,
+    int WaitMinutes,
+    int YoungWaitMinutes,
+    int Strips,
+    int Referees,
+    ImmutableArray<PlannedCompetition> Competitions);
 
 /// <summary>What can be otherwise in a day.</summary>
 public enum PlanChange
 {
-    /// <summary>One strip fewer, and with it a referee who has nothing to do.</summary>
-    OneStripFewer,
+    /// <summary>Some strips fewer, and with each a referee who has nothing to do.</summary>
+    StripsFewer,
 
-    /// <summary>One strip and one referee more.</summary>
-    OneStripMore,
+    /// <summary>Some referees missing.</summary>
+    RefereesMissing,
 
-    /// <summary>Two strips and two referees more.</summary>
-    TwoStripsMore,
+    /// <summary>Late entries in the largest competition.</summary>
+    LateEntries,
 
-    /// <summary>Two referees missing.</summary>
-    TwoRefereesFewer,
-
-    /// <summary>Twelve late entries in the largest competition.</summary>
-    TwelveLateEntries,
+    /// <summary>Some strips more, each with a referee.</summary>
+    StripsMore,
 
     /// <summary>No closures.</summary>
     NoClosures,
 
-    /// <summary>An hour more in the morning, all competitions included.</summary>
-    OpenAnHourEarlier,
+    /// <summary>Some minutes more in the morning, all competitions included.</summary>
+    OpenEarlier,
 }

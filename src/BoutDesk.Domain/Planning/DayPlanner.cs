@@ -58,6 +58,36 @@ public sealed class DayPlanner : IDayPlanner
         return schedule.ToPlan(chosen, schedule.Place([.. order], chosen), bound);
     }
 
+    /// <summary>
+    /// A plan of one day on another with the same competitions and stages: stages in the same order, each on as many strips
+    /// as before or, where that is no way to fence it there, on the next fewer. On a day with as much of everything and no
+    /// more to fence it does not end later. Null when a competition has not the same stages.
+    /// </summary>
+    /// <param name="plan">The plan.</param>
+    /// <param name="from">The day that it is for.</param>
+    /// <param name="to">The other day.</param>
+    public static DayPlan? CarriedOver(DayPlan plan, DayToPlan from, DayToPlan to)
+    {
+        static IEnumerable<(string, StageKind, int)> Stages(DayToPlan day) => day.Competitions.SelectMany(c => c.Stages.Select(s => (c.Id, s.Kind, s.Round)));
+        if (!Stages(from).SequenceEqual(Stages(to)))
+        {
+            return null;
+        }
+
+        int[][] widths = [.. to.Competitions.Select(c => new int[c.Stages.Length])];
+        foreach (var stage in plan.Stages)
+        {
+            widths[stage.Competition][stage.Stage] =
+                Math.Max(0, to.Competitions[stage.Competition].Stages[stage.Stage].Widths.Count(w => w.Strips <= stage.Width.Strips) - 1);
+        }
+
+        return InOrder(
+            to,
+            [.. plan.Stages.OrderBy(s => s.From).ThenBy(s => s.Stage).Select(s => s.Competition)],
+            [.. widths.Select(w => w.ToImmutableArray())],
+            DayBound.Of(to));
+    }
+
     private static IEnumerable<DayPlan> Searching(PlanSearch search, int steps)
     {
         yield return search.Best;

@@ -63,12 +63,17 @@ public sealed record PlannedStage(int Competition, int Stage, StageWidth Width, 
 /// <param name="Stages">All stages, in the order of their beginning.</param>
 /// <param name="EndsAt">The minute of the day at which the last one ends.</param>
 /// <param name="Bound">What no plan of this model can end before.</param>
-/// <param name="YoungWait">Minutes that competitions for the young spend between their stages and before their first beyond what is needed.</param>
-public sealed record DayPlan(ImmutableArray<PlannedStage> Stages, int EndsAt, DayBound Bound, int YoungWait)
+/// <param name="Waits">For each competition the minutes in which could be fenced that it spends before its first stage and between its stages beyond what is needed, in the order of the day.</param>
+/// <param name="YoungWait">The sum of those of the competitions for the young.</param>
+public sealed record DayPlan(ImmutableArray<PlannedStage> Stages, int EndsAt, DayBound Bound, ImmutableArray<int> Waits, int YoungWait)
 {
     /// <summary>A minute before which no plan of this model can end.</summary>
     public int LowerBound => Bound.Minute;
 
     /// <summary>Whether no plan of this model ends earlier.</summary>
     public bool EndIsLeast => EndsAt == LowerBound;
+
+    /// <summary>Whether this plan is the better one: it ends earlier, or as early and the young wait less.</summary>
+    /// <param name="other">Another plan.</param>
+    public bool IsBetterThan(DayPlan other) => (EndsAt, YoungWait).CompareTo((other.EndsAt, other.YoungWait)) < 0;
 }

@@ -57,12 +57,15 @@ internal sealed class Schedule
             sum += last;
             if (day.Competitions[c].Young)
             {
-                wait += last - ready[c] - Needed(c, widths[c]);
+                wait += Wait(c, widths[c]);
             }
         }
 
         return new Cost(end, wait, sum);
     }
+
+    /// <summary>The slots that a competition waited as it was placed last.</summary>
+    private int Wait(int competition, int[] widths) => spans[competition][^1].To - ready[competition] - Needed(competition, widths);
 
     /// <summary>The plan as it was placed last, with what it cost.</summary>
     public DayPlan ToPlan(int[][] widths, Cost cost, DayBound bound)
@@ -84,7 +87,12 @@ internal sealed class Schedule
             planned.Add(new PlannedStage(competition, stage, width, axis.BeginOf(from), axis.EndAt(to), [.. strips.Select(s => s + 1)]));
         }
 
-        return new DayPlan(planned.MoveToImmutable(), axis.EndAt(cost.End), bound, cost.YoungWait * StageToPlan.Grid);
+        return new DayPlan(
+            planned.MoveToImmutable(),
+            axis.EndAt(cost.End),
+            bound,
+            [.. widths.Select((of, c) => Wait(c, of) * StageToPlan.Grid)],
+            cost.YoungWait * StageToPlan.Grid);
     }
 
     /// <summary>The slots that a competition takes with these widths when nothing holds it up.</summary>

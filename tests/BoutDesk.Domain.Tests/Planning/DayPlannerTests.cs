@@ -97,6 +97,46 @@ public class DayPlannerTests
         Assert.True(ends[1] <= ends[0]);
     }
 
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void A_plan_carried_over_to_a_day_with_more_or_with_less_to_fence_ends_no_later(int seed)
+    {
+        var day = Of(seed, 2 + (seed % 7), 4 + (seed % 5), lunch: seed % 2 == 0);
+        var plan = new DayPlanner().Best(day, new DrawSeed(seed), 300);
+        // The same widths stay possible on more strips; without a lunch and an hour earlier all the more.
+        var more = day with { Strips = day.Strips + 2, Referees = day.Referees + 2 };
+        DayToPlan[] easier =
+        [
+            day,
+            more,
+            day with { Closures = [] },
+            day with { OpensAt = day.OpensAt - 60, Competitions = [.. day.Competitions.Select(c => c with { NotBefore = c.NotBefore - 60 })] },
+            day with { Competitions = [.. day.Competitions.Select(c => c with { Stages = [.. c.Stages.Select(s => s with { Widths = [.. s.Widths.Select(w => w with { Minutes = Math.Max(5, w.Minutes - 10) })] })] })] },
+        ];
+        foreach (var other in easier)
+        {
+            var carried = DayPlanner.CarriedOver(plan, day, other)!;
+            AssertKept(other, carried);
+            Assert.True(carried.EndsAt <= plan.EndsAt, $"{carried.EndsAt} instead of {plan.EndsAt}");
+        }
+
+        // On fewer strips it is a plan all the same, and where a stage is missing there is none.
+        var fewer = day with { Strips = 1, Competitions = [.. day.Competitions.Select(c => c with { Stages = [.. c.Stages.Select(s => s with { Widths = s.Widths[..1] })] })] };
+        AssertKept(fewer, DayPlanner.CarriedOver(plan, day, fewer)!);
+        Assert.Null(DayPlanner.CarriedOver(plan, day, day with { Competitions = [day.Competitions[0] with { Stages = day.Competitions[0].Stages[1..] }, .. day.Competitions[1..]] }));
+    }
+
+    [Fact]
+    public void Waiting_is_what_a_competition_takes_beyond_its_stages_and_pauses()
+    {
+        // Two alike on one strip, over lunch: the one waits for its first bout as long as the other fences before it, lunch not counted.
+        var day = new DayToPlan([Competition("a", 6, Weapon.Foil, 1), Competition("b", 6, Weapon.Foil, 1, young: true)], 1, 1, 0, 1440, [new Closure(90, 150)], []);
+        var plan = DayPlanner.InOrder(day, [0, 0, 1, 1], [[0, 0], [0, 0]], DayBound.Of(day));
+        var alone = day.Competitions[0].LeastMinutes;
+        Assert.Equal([0, alone], plan.Waits.AsEnumerable());
+        Assert.Equal(alone, plan.YoungWait);
+    }
+
     [Fact]
     public void A_search_that_was_stopped_has_the_plan_that_there_was()
     {

@@ -36,7 +36,15 @@ public class PlanTests
         await page.GetByRole(AriaRole.Button, new() { Name = "Plan the day" }).ClickAsync();
         await Assertions.Expect(page.Locator("#plan h2").First).ToContainTextAsync("The day ends at");
         await Assertions.Expect(page.Locator("#plan .chart rect").First).ToBeVisibleAsync();
-        await Assertions.Expect(page.Locator("#what-if li")).ToHaveCountAsync(7);
+        await Assertions.Expect(page.Locator("#what-if thead th")).ToHaveTextAsync(
+        [
+            "As planned", "with 1 strip fewer", "when 2 referees are missing", "with 12 late entries in the largest competition",
+            "with 1 strip and referee more", "with 2 strips and referees more", "without a break", "opened an hour earlier",
+        ]);
+        await Assertions.Expect(page.Locator("#what-if tbody th")).ToHaveTextAsync(["The day ends", "1 Open foil", "2 Open sabre", "Waiting in all, minutes"]);
+        // All charts lie on one scale.
+        await Assertions.Expect(page.Locator(".charts figure")).ToHaveCountAsync(8);
+        Assert.Single((await page.Locator(".charts svg").AllAsync()).Select(svg => svg.GetAttributeAsync("width").Result).Distinct());
         await Assertions.Expect(page.Locator("[name=n2]")).ToHaveValueAsync("24");
         if (scripts)
         {
@@ -46,6 +54,13 @@ public class PlanTests
             await Assertions.Expect(page.Locator(".plan-form")).ToBeHiddenAsync();
             await Browser.PictureAsync(page, "desk-plan-print");
         }
+
+        await page.EmulateMediaAsync(new() { Media = Media.Screen });
+        await page.FillAsync("[name=fewer]", "2");
+        await page.FillAsync("[name=missing]", "0");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Plan the day" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#what-if thead th").Nth(1)).ToHaveTextAsync("with 2 strips fewer");
+        await Assertions.Expect(page.Locator("#what-if thead th").Nth(2)).ToContainTextAsync("late entries");
     }
 
     [Fact]
