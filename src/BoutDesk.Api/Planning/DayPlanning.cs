@@ -204,7 +204,12 @@ internal sealed class DayPlanning
                     var (of, stage) = (competitions[s.Competition], day.Competitions[s.Competition].Stages[s.Stage]);
                     return new KeptStage(of.Competition.Id, stage.Kind, stage.Round, s.Width.Flights, At(s.From), At(s.To), s.Strips);
                 }),
-            ]);
+            ],
+            new PlannedFor(
+                [.. competitions.Select(e => new PlannedField(e.Competition.Id, e.Fencers, e.Known?.Fencers is not null, e.Known?.NotBefore is null ? null : At(e.NotBefore)))],
+                Otherwise.StripsFewer,
+                Otherwise.RefereesMissing,
+                Otherwise.LateEntries));
     }
 
     /// <summary>The plan with all that is said of it.</summary>
@@ -428,6 +433,7 @@ internal sealed class DayPlanning
         var usual = BoutDurations.Usual(competition.Weapon, competition.Formula);
         return new Expected(
             competition,
+            known,
             known?.Fencers ?? competition.Entrants.Count(e => !e.Gone),
             new BoutDurations(known?.PoolBoutMinutes ?? usual.PoolBout, known?.EliminationBoutMinutes ?? usual.EliminationBout),
             Math.Max(opensAt, Minute(known?.NotBefore) ?? opensAt),
@@ -453,5 +459,5 @@ internal sealed class DayPlanning
     /// <summary>A day on which something is otherwise.</summary>
     private sealed record Variant(PlanChange Change, int? Number, DayToPlan Day);
 
-    private sealed record Expected(Competition Competition, int Fencers, BoutDurations Durations, int NotBefore, bool Young);
+    private sealed record Expected(Competition Competition, ExpectedCompetition? Known, int Fencers, BoutDurations Durations, int NotBefore, bool Young);
 }

@@ -115,6 +115,8 @@ public sealed record PlanProgress(int Tried, int Of, DateTimeOffset EndsAt, Date
 /// <param name="EndsAt">When the last bout ends.</param>
 /// <param name="LowerBound">A moment before which no plan ended.</param>
 /// <param name="Stages">All stages, in the order of their beginning.</param>
+/// <param name="MadeFor">What it was made for; null of plans that were kept before this was noted.</param>
+/// <param name="Moved">Competitions whose numbers have moved away from it since.</param>
 public sealed record KeptPlanView(
     DateTimeOffset OpensAt,
     DateTimeOffset ClosesAt,
@@ -123,10 +125,12 @@ public sealed record KeptPlanView(
     ImmutableArray<ClosedTime> Closures,
     DateTimeOffset EndsAt,
     DateTimeOffset LowerBound,
-    ImmutableArray<KeptStageView> Stages)
+    ImmutableArray<KeptStageView> Stages,
+    MadeFor? MadeFor,
+    ImmutableArray<MovedView> Moved)
 {
     /// <summary>The plan of a tournament as it is shown.</summary>
-    internal static KeptPlanView Of(KeptPlan plan, IEnumerable<Competition> competitions)
+    internal static KeptPlanView Of(KeptPlan plan, IReadOnlyList<Competition> competitions)
     {
         var names = competitions.ToDictionary(c => c.Id, c => c.Name);
         return new KeptPlanView(
@@ -137,8 +141,41 @@ public sealed record KeptPlanView(
             plan.Closures,
             plan.EndsAt,
             plan.LowerBound,
-            [.. plan.Stages.Select(s => new KeptStageView(s.CompetitionId, names[s.CompetitionId], s.Kind, s.Round, s.Flights, s.From, s.To, string.Join(' ', s.Strips)))]);
+            [.. plan.Stages.Select(s => new KeptStageView(s.CompetitionId, names[s.CompetitionId], s.Kind, s.Round, s.Flights, s.From, s.To, string.Join(' ', s.Strips)))],
+            plan.For is { } made
+                ? new MadeFor(
+                    [.. made.Fields.Select(f => new MadeForCompetition(f.CompetitionId, names[f.CompetitionId], f.Fencers, f.Expected, f.NotBefore))],
+                    new PlanWhatIf(made.StripsFewer, made.RefereesMissing, made.LateEntries))
+                : null,
+            [.. plan.Moved(competitions).Select(m => MovedView.Of(m, names[m.CompetitionId]))]);
     }
+}
+
+/// <summary>What a plan was made for and compared with.</summary>
+/// <param name="Competitions">The competitions that are in it, in the order of the programme.</param>
+/// <param name="WhatIf">What it was compared with.</param>
+public sealed record MadeFor(ImmutableArray<MadeForCompetition> Competitions, PlanWhatIf WhatIf);
+
+/// <summary>How many a plan was made for in a competition.</summary>
+/// <param name="CompetitionId">The competition.</param>
+/// <param name="Name">Its name.</param>
+/// <param name="Fencers">How many.</param>
+/// <param name="Expected">Whether the organiser said so; else they were counted from the entries.</param>
+/// <param name="NotBefore">The earliest moment that it was to begin, where the organiser said one.</param>
+public sealed record MadeForCompetition(string CompetitionId, string Name, int Fencers, bool Expected, DateTimeOffset? NotBefore);
+
+/// <summary>A competition whose number has moved away from the plan.</summary>
+/// <param name="CompetitionId">The competition.</param>
+/// <param name="Name">Its name.</param>
+/// <param name="Planned">How many the plan was made for; 0 when the competition is not in it.</param>
+/// <param name="Entered">How many are entered, or were drawn.</param>
+/// <param name="Sentence">The same in words.</param>
+public sealed record MovedView(string CompetitionId, string Name, int Planned, int Entered, FormattableString Sentence)
+{
+    /// <summary>A number that has moved, as it is shown.</summary>
+    internal static MovedView Of(MovedNumber moved, string name) => new(moved.CompetitionId, name, moved.Planned, moved.Entered, moved.Planned == 0
+        ? $"{name}: not in the plan, {moved.Entered} entered."
+        : (FormattableString)$"{name}: planned for {moved.Planned}, {moved.Entered} entered.");
 }
 
 /// <summary>A stage of a kept plan.</summary>

@@ -151,7 +151,7 @@ public class PlanTests
 
         await desk.CompetitionAsync(40, "epee", tournamentId: tournament, checkIn: false);
         var read = await desk.AskAsync(HttpMethod.Get, address);
-        Assert.Equal(kept.ToJsonString(), JsonNode.Parse(read.Body)!.ToJsonString());
+        Assert.Equal(kept["stages"]!.ToJsonString(), JsonNode.Parse(read.Body)!["stages"]!.ToJsonString());
         var csv = await desk.AskAsync(HttpMethod.Get, address + "/stages?format=csv");
         Assert.Contains($"{competition},", csv.Body, StringComparison.Ordinal);
 
@@ -160,6 +160,47 @@ public class PlanTests
         await desk.SendAsync(HttpMethod.Delete, address, null, HttpStatusCode.NoContent);
         await desk.SendAsync(HttpMethod.Delete, address, null, HttpStatusCode.NoContent);
         await desk.RefusedAsync(HttpMethod.Get, address, null, 404, "not-found");
+    }
+
+    [Fact]
+    public async Task A_kept_plan_says_what_it_was_made_for_and_which_numbers_have_moved_away_from_it()
+    {
+        var tournament = await desk.TournamentAsync();
+        var address = $"/api/tournaments/{tournament}/plan";
+        var counted = await desk.CompetitionAsync(12, "foil", tournamentId: tournament, checkIn: false);
+        var expected = await desk.CompetitionAsync(5, "epee", tournamentId: tournament, checkIn: false);
+        var kept = await desk.SendAsync(HttpMethod.Put, address, new
+        {
+            opensAt = "09:00",
+            closesAt = "18:00",
+            strips = 4,
+            steps = 0,
+            competitions = new[] { new { id = expected, fencers = 6, notBefore = "10:30" } },
+            whatIf = new { stripsFewer = 2, refereesMissing = 0, lateEntries = 5 },
+        }, HttpStatusCode.OK);
+        Assert.Equal([$"{counted} 12 False", $"{expected} 6 True"], kept["madeFor"]!.Items("competitions").Select(c => $"{c.Text("competitionId")} {c.Number("fencers")} {c["expected"]!.GetValue<bool>()}"));
+        Assert.Equal("2026-11-28T10:30:00+01:00", kept["madeFor"]!.Items("competitions")[1].Text("notBefore"));
+        Assert.Equal((2, 0, 5), (kept["madeFor"]!["whatIf"]!.Number("stripsFewer"), kept["madeFor"]!["whatIf"]!.Number("refereesMissing"), kept["madeFor"]!["whatIf"]!.Number("lateEntries")));
+        Assert.Empty(kept.Items("moved"));
+
+        foreach (var (competition, count) in new[] { (counted, 1), (expected, 2) })
+        {
+            for (var i = 0; i < count; i++)
+            {
+                await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{competition}/entrants", new { familyName = $"Late{i}" }, HttpStatusCode.Created);
+            }
+        }
+
+        var moved = await desk.GetAsync<JsonObject>(address);
+        Assert.Equal(["Open foil: planned for 12, 13 entered.", "Open epee: planned for 6, 7 entered."], moved.Items("moved").Select(m => m.Text("sentence")));
+        Assert.Equal([(12, 13), (6, 7)], moved.Items("moved").Select(m => (m.Number("planned"), m.Number("entered"))));
+        // The form begins with what the plan was made for.
+        var page = (await desk.AskAsync(HttpMethod.Get, $"/desk/tournaments/{tournament}/plan")).Body;
+        Assert.Contains("Open foil: planned for 12, 13 entered.", page, StringComparison.Ordinal);
+        Assert.Matches("""name="n2"[^>]* value="6""", page);
+        Assert.Matches("""name="from2"[^>]* value="10:30""", page);
+        Assert.Matches("""name="fewer"[^>]* value="2""", page);
+        Assert.DoesNotMatch("""name="n1"[^>]* value="1""", page);
     }
 
     [Fact]

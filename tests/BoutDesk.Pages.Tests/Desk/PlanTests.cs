@@ -91,6 +91,12 @@ public class PlanTests
         await Assertions.Expect(page.Locator("[name=closes]")).ToHaveValueAsync("12:00");
         await Browser.AssertAccessibleAsync(page);
         await Browser.PictureAsync(page, "desk-plan-kept");
+        await Assertions.Expect(page.Locator("#moved")).ToHaveCountAsync(0);
+        var late = (await browser.Desk.GetAsync<System.Text.Json.Nodes.JsonObject>($"/api/tournaments/{tournament}"))["competitions"]![0]!.GetValue<string>();
+        await browser.Desk.SendAsync(HttpMethod.Post, $"/api/competitions/{late}/entrants", new { familyName = "Late" }, System.Net.HttpStatusCode.Created);
+        await page.ReloadAsync();
+        await Assertions.Expect(page.Locator("#moved li")).ToHaveTextAsync(["Open foil: planned for 60, 61 entered."]);
+        await Browser.AssertAccessibleAsync(page);
         await page.GetByRole(AriaRole.Button, new() { Name = "Give this plan up" }).ClickAsync();
         await Assertions.Expect(page.Locator("#kept")).ToHaveCountAsync(0);
     }
