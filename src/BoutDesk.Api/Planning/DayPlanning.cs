@@ -5,6 +5,7 @@ using BoutDesk.Api.Http;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Refereeing;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Tournaments;
 
@@ -25,7 +26,7 @@ internal sealed class DayPlanning
     private readonly int closesAt;
     private readonly ImmutableArray<Closure> closures;
     private readonly int strips;
-    private readonly int referees;
+    private readonly Crew referees;
 
     private DayPlanning(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted)
     {
@@ -35,7 +36,8 @@ internal sealed class DayPlanning
         closesAt = Minute(wanted.ClosesAt)!.Value;
         closures = [.. (wanted.Closures ?? []).Select(c => new Closure(Minute(c.From)!.Value, Minute(c.To)!.Value))];
         strips = wanted.Strips ?? tournament.Strips.Length;
-        referees = wanted.Referees ?? (tournament.Referees.Count(r => !r.Away) is > 0 and var listed ? listed : strips);
+        ImmutableArray<RefereeDetails> listed = [.. tournament.Referees.Where(r => !r.Away).Select(r => r.Details)];
+        referees = wanted.Referees is { } number ? new Crew(number, []) : listed.IsEmpty ? new Crew(strips, []) : new Crew(listed.Length, listed);
         Expected[] all = [.. competitions.Select(c => Expect(c, (wanted.Competitions ?? []).FirstOrDefault(e => e.Id == c.Id)))];
         this.competitions = [.. all.Where(e => e.Fencers >= 2)];
         notPlanned = [.. all.Where(e => e.Fencers < 2).Select(e => e.Competition.Id)];
@@ -63,6 +65,11 @@ internal sealed class DayPlanning
         if (planning.competitions.IsEmpty)
         {
             return (null, Problem.Invalid("competitions", $"There is nobody to plan for. Enter fencers, or say in fencers how many are expected."));
+        }
+
+        if (planning.competitions.FirstOrDefault(e => !planning.referees.Has(e.Competition.Weapon)) is { } alone)
+        {
+            return (null, Problem.Invalid("referees", $"No referee on the list is for the weapon of {alone.Competition.Name}. List one, or say how many referees there will be."));
         }
 
         foreach (var (expected, i) in planning.competitions.Select((e, i) => (e, i)))
@@ -165,7 +172,7 @@ internal sealed class DayPlanning
 
     private PlanWhatIf Otherwise => wanted.WhatIf ?? new PlanWhatIf();
 
-    private DayToPlan Wished => Day(strips, referees, closures, opensAt, late: 0);
+    private DayToPlan Wished => Day(strips, referees, closures, opensAt);
 
     private DayPlan Best(DayToPlan day) => Planner.Best(day, new DrawSeed(wanted.Seed), wanted.Steps, wanted.StopAfter ?? int.MaxValue);
 
@@ -194,7 +201,7 @@ internal sealed class DayPlanning
             At(opensAt),
             At(closesAt),
             strips,
-            referees,
+            referees.Count,
             [.. closures.Select(c => new ClosedTime(At(c.From), At(c.To)))],
             At(best.EndsAt),
             At(best.LowerBound),
@@ -209,7 +216,8 @@ internal sealed class DayPlanning
                 [.. competitions.Select(e => new PlannedField(e.Competition.Id, e.Fencers, e.Known?.Fencers is not null, e.Known?.NotBefore is null ? null : At(e.NotBefore)))],
                 Otherwise.StripsFewer,
                 Otherwise.RefereesMissing,
-                Otherwise.LateEntries));
+                Otherwise.LateEntries,
+                ByList: !referees.Listed.IsEmpty));
     }
 
     /// <summary>The plan with all that is said of it.</summary>
@@ -232,7 +240,8 @@ internal sealed class DayPlanning
             best.Waits.Sum(),
             best.YoungWait,
             strips,
-            referees,
+            referees.Count,
+            !referees.Listed.IsEmpty,
             Competitions(day, best, best),
             [.. shared.Select(s => new EnteredTwice(competitions[s.First].Competition.Id, competitions[s.Second].Competition.Id, s.Fencers))],
             notPlanned,
@@ -281,13 +290,19 @@ internal sealed class DayPlanning
         {
             yield return $"{names[0]} alone lasts until {Clock(bound)}: begin it earlier, let fewer go on to the tableau, or move it to another day.";
         }
+        else if (best.Bound.Limit == DayLimit.Referees)
+        {
+            yield return bound < 24 * 60
+                ? $"All referees on duty for {string.Join(", ", names)} are busy until {Clock(bound)} at best: find more, or ask them to stay for longer."
+                : (FormattableString)$"The referees on the list are not there for long enough for {string.Join(", ", names)}: find more, or ask them to stay for longer.";
+        }
         else if (best.Bound.Limit == DayLimit.SharedFencers)
         {
             yield return $"{string.Join(", ", names)} have fencers in common and last until {Clock(bound)} one after the other: put one of them on another day, or let those fencers choose.";
         }
-        else if (best.Bound.Limit == DayLimit.Strips && referees < strips)
+        else if (best.Bound.Limit == DayLimit.Strips && referees.Count < strips)
         {
-            yield return $"All {referees} strips that have a referee are busy until {Clock(bound)} at best: find more referees.";
+            yield return $"All {referees.Count} strips that have a referee are busy until {Clock(bound)} at best: find more referees.";
         }
         else if (best.Bound.Limit == DayLimit.Strips)
         {
@@ -346,9 +361,9 @@ internal sealed class DayPlanning
             yield return new Variant(PlanChange.StripsFewer, otherwise.StripsFewer, Day(strips - otherwise.StripsFewer, referees, closures, opensAt));
         }
 
-        if (otherwise.RefereesMissing > 0 && referees > otherwise.RefereesMissing)
+        if (otherwise.RefereesMissing > 0 && referees.Without(otherwise.RefereesMissing, competitions.Select(e => e.Competition.Weapon)) is { } rest)
         {
-            yield return new Variant(PlanChange.RefereesMissing, otherwise.RefereesMissing, Day(strips, referees - otherwise.RefereesMissing, closures, opensAt));
+            yield return new Variant(PlanChange.RefereesMissing, otherwise.RefereesMissing, Day(strips, rest, closures, opensAt));
         }
 
         if (otherwise.LateEntries > 0)
@@ -361,7 +376,7 @@ internal sealed class DayPlanning
     {
         for (var more = 1; more <= 2; more++)
         {
-            yield return new Variant(PlanChange.StripsMore, more, Day(strips + more, referees + more, closures, opensAt));
+            yield return new Variant(PlanChange.StripsMore, more, Day(strips + more, referees.With(more), closures, opensAt));
         }
 
         if (closures.Length > 0)
@@ -392,34 +407,44 @@ internal sealed class DayPlanning
 
     private int Largest => competitions.IndexOf(competitions.MaxBy(e => e.Fencers)!);
 
-    private DayToPlan Day(int withStrips, int withReferees, ImmutableArray<Closure> closed, int from, int late = 0)
+    private DayToPlan Day(int withStrips, Crew with, ImmutableArray<Closure> closed, int from, int late = 0)
     {
-        var largest = Largest;
+        var (largest, most) = (Largest, Most(withStrips, with, closed, from));
         return new DayToPlan(
             [
                 .. competitions.Select((expected, i) => new CompetitionToPlan(
                     expected.Competition.Id,
-                    StagesOf(expected, Math.Min(withStrips, withReferees), i == largest ? late : 0),
+                    expected.Competition.Weapon,
+                    StagesOf(expected, most[expected.Competition.Weapon], i == largest ? late : 0),
                     Math.Max(0, expected.NotBefore - (opensAt - from)),
                     expected.Young)),
             ],
             withStrips,
-            withReferees,
+            with.Count,
             from,
             closesAt,
             closed,
-            [.. shared.Select(s => new SharedFencers(s.First, s.Second))]);
+            [.. shared.Select(s => new SharedFencers(s.First, s.Second))],
+            with.Listed);
     }
 
-    private static ImmutableArray<StageToPlan> StagesOf(Expected expected, int capacity, int late) =>
-        StageToPlan.Of(Math.Min(1024, expected.Fencers + late), expected.Competition.Formula, expected.Durations, capacity);
+    /// <summary>On how many strips each weapon can be fenced at once at most.</summary>
+    private Dictionary<Weapon, int> Most(int withStrips, Crew with, ImmutableArray<Closure> closed, int from)
+    {
+        Weapon[] weapons = [.. competitions.Select(e => e.Competition.Weapon).Distinct()];
+        var limits = StripLimit.Of(new TimeAxis(from, closed), withStrips, with.Count, with.Listed, weapons);
+        return weapons.ToDictionary(weapon => weapon, weapon => StripLimit.Most(limits, weapon));
+    }
+
+    private static ImmutableArray<StageToPlan> StagesOf(Expected expected, int most, int late) =>
+        StageToPlan.Of(Math.Min(1024, expected.Fencers + late), expected.Competition.Formula, expected.Durations, most);
 
     /// <summary>Why the formula cannot be fenced with so many, or null.</summary>
     private FormattableString? WhyNotFenced(Expected expected)
     {
         try
         {
-            _ = StagesOf(expected, Math.Min(strips, referees), 0);
+            _ = StagesOf(expected, strips, 0);
             return null;
         }
         catch (ArgumentException unusable)
@@ -458,6 +483,43 @@ internal sealed class DayPlanning
 
     /// <summary>A day on which something is otherwise.</summary>
     private sealed record Variant(PlanChange Change, int? Number, DayToPlan Day);
+
+    /// <summary>The referees of a day: their number, and who they are where the day is planned by the list.</summary>
+    private sealed record Crew(int Count, ImmutableArray<RefereeDetails> Listed)
+    {
+        private static readonly ImmutableArray<Weapon> Every = [.. Enum.GetValues<Weapon>()];
+
+        public bool Has(Weapon weapon) => Listed.IsEmpty || Listed.Any(r => r.Weapons.Contains(weapon));
+
+        /// <summary>So many more, each for every weapon and the whole day.</summary>
+        public Crew With(int more) => new(
+            Count + more,
+            Listed.IsEmpty ? [] : Listed.AddRange(Enumerable.Repeat(new RefereeDetails("+", string.Empty, null, null, Every, RefereeLevel.Club, null, null, []), more)));
+
+        /// <summary>So many fewer: of a list those who are missed most, for most weapons and longest there; null when a weapon would be left without anybody.</summary>
+        public Crew? Without(int fewer, IEnumerable<Weapon> weapons)
+        {
+            if (Listed.IsEmpty)
+            {
+                return fewer < Count ? new Crew(Count - fewer, []) : null;
+            }
+
+            var rest = Listed;
+            foreach (var missing in Listed.OrderByDescending(r => r.Weapons.Length).ThenByDescending(There))
+            {
+                var left = rest.Remove(missing);
+                if (rest.Length > Count - fewer && weapons.All(weapon => left.Any(r => r.Weapons.Contains(weapon))))
+                {
+                    rest = left;
+                }
+            }
+
+            return rest.Length == Count - fewer ? new Crew(rest.Length, rest) : null;
+        }
+
+        private static int There(RefereeDetails referee) =>
+            (referee.To ?? (24 * 60)) - (referee.From ?? 0) - referee.Breaks.Sum(b => b.To - b.From);
+    }
 
     private sealed record Expected(Competition Competition, ExpectedCompetition? Known, int Fencers, BoutDurations Durations, int NotBefore, bool Young);
 }

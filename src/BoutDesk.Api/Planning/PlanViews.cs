@@ -8,7 +8,7 @@ namespace BoutDesk.Api.Planning;
 /// <param name="OpensAt">From when can be fenced, by the clock of the hall, such as 09:00.</param>
 /// <param name="ClosesAt">When the hall closes, after opensAt.</param>
 /// <param name="Strips">How many strips there are, 1 to 100; left out, those of the tournament.</param>
-/// <param name="Referees">How many referees there are, one for each strip in use, 1 to 200; left out, those listed who are not away, or as many as strips when none is listed.</param>
+/// <param name="Referees">How many referees there are, one for each strip in use, 1 to 200, for any weapon and the whole day; left out, those listed who are not away, with their weapons, hours and breaks, or as many as strips when none is listed.</param>
 /// <param name="Closures">When nothing is fenced, such as lunch; at most ten.</param>
 /// <param name="Competitions">What is known better than the tournament knows it; competitions that are not named are planned by their entries.</param>
 /// <param name="Steps">How many changes are tried, 0 to 1000000; a hundred thousand take some tenths of a second.</param>
@@ -67,6 +67,7 @@ public sealed record ExpectedCompetition(
 /// <param name="YoungWaitMinutes">The same of the competitions for the young.</param>
 /// <param name="Strips">How many strips it was planned with.</param>
 /// <param name="Referees">How many referees it was planned with.</param>
+/// <param name="RefereesByList">Whether these are the listed ones: then no more strips of a weapon are in use than referees of it are on duty.</param>
 /// <param name="Competitions">Each competition with its stages, in the order of the programme.</param>
 /// <param name="EnteredTwice">Competitions that have fencers in common, and so do not overlap.</param>
 /// <param name="NotPlanned">Competitions without two fencers, which are left out.</param>
@@ -85,6 +86,7 @@ public sealed record PlanView(
     int YoungWaitMinutes,
     int Strips,
     int Referees,
+    bool RefereesByList,
     ImmutableArray<PlannedCompetition> Competitions,
     ImmutableArray<EnteredTwice> EnteredTwice,
     ImmutableArray<string> NotPlanned,
@@ -145,7 +147,8 @@ public sealed record KeptPlanView(
             plan.For is { } made
                 ? new MadeFor(
                     [.. made.Fields.Select(f => new MadeForCompetition(f.CompetitionId, names[f.CompetitionId], f.Fencers, f.Expected, f.NotBefore))],
-                    new PlanWhatIf(made.StripsFewer, made.RefereesMissing, made.LateEntries))
+                    new PlanWhatIf(made.StripsFewer, made.RefereesMissing, made.LateEntries),
+                    made.ByList)
                 : null,
             [.. plan.Moved(competitions).Select(m => MovedView.Of(m, names[m.CompetitionId]))]);
     }
@@ -154,7 +157,8 @@ public sealed record KeptPlanView(
 /// <summary>What a plan was made for and compared with.</summary>
 /// <param name="Competitions">The competitions that are in it, in the order of the programme.</param>
 /// <param name="WhatIf">What it was compared with.</param>
-public sealed record MadeFor(ImmutableArray<MadeForCompetition> Competitions, PlanWhatIf WhatIf);
+/// <param name="RefereesByList">Whether its referees were those listed.</param>
+public sealed record MadeFor(ImmutableArray<MadeForCompetition> Competitions, PlanWhatIf WhatIf, bool RefereesByList);
 
 /// <summary>How many a plan was made for in a competition.</summary>
 /// <param name="CompetitionId">The competition.</param>

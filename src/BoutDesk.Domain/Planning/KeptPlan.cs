@@ -31,7 +31,8 @@ public sealed record PlannedField(string CompetitionId, int Fencers, bool Expect
 /// <param name="StripsFewer">How many strips fewer it was compared with, from 0.</param>
 /// <param name="RefereesMissing">How many referees missing it was compared with, from 0.</param>
 /// <param name="LateEntries">How many late entries it was compared with, from 0.</param>
-public sealed record PlannedFor(ImmutableArray<PlannedField> Fields, int StripsFewer, int RefereesMissing, int LateEntries);
+/// <param name="ByList">Whether its referees were those listed, with their weapons, hours and breaks; else a number of them.</param>
+public sealed record PlannedFor(ImmutableArray<PlannedField> Fields, int StripsFewer, int RefereesMissing, int LateEntries, bool ByList);
 
 /// <summary>A competition whose number has moved away from the plan.</summary>
 /// <param name="CompetitionId">The competition.</param>

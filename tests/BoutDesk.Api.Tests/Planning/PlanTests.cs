@@ -204,6 +204,53 @@ public class PlanTests
     }
 
     [Fact]
+    public async Task Without_a_number_of_referees_the_list_says_who_is_there_when_and_for_what()
+    {
+        var tournament = await desk.TournamentAsync();
+        var foil = await desk.CompetitionAsync(0, "foil", tournamentId: tournament, checkIn: false);
+        var sabres = await desk.CompetitionAsync(0, "sabre", tournamentId: tournament, checkIn: false);
+        var competitions = new[] { foil, sabres }.Select(id => new { id, fencers = 14 }).ToArray();
+        var asked = new { opensAt = "09:00", closesAt = "18:00", strips = 6, steps = 500, competitions };
+        Assert.False((await PlanAsync(tournament, asked))["refereesByList"]!.GetValue<bool>());
+        await ListAsync("Lind", ["foil", "epee"]);
+        await ListAsync("Otero", ["foil"]);
+        var alone = await desk.RefusedAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/plan", asked, 400, "invalid-input");
+        Assert.Equal("No referee on the list is for the weapon of Open sabre. List one, or say how many referees there will be.", alone["errors"]!["referees"]![0]!.GetValue<string>());
+
+        var sabre = await ListAsync("Vogt", ["sabre"], from: "12:00", breaks: ["12:10-12:30"]);
+        var plan = await PlanAsync(tournament, asked);
+        Assert.Equal((true, 3), (plan["refereesByList"]!.GetValue<bool>(), plan.Number("referees")));
+        Assert.All(plan.Items("competitions")[0].Items("stages"), s => Assert.InRange(s["strips"]!.AsArray().Count, 1, 2));
+        Assert.All(plan.Items("competitions")[1].Items("stages"), s => Assert.Single(s["strips"]!.AsArray()));
+        Assert.Equal("12:30", Time(plan.Items("competitions")[1], "from").ToString("HH:mm", System.Globalization.CultureInfo.InvariantCulture));
+        // Nobody can take Vogt's place; of the others one may be missing.
+        var missing = await PlanAsync(tournament, new { asked.opensAt, asked.closesAt, asked.strips, asked.steps, competitions, whatIf = new { refereesMissing = 1 } });
+        Assert.Contains(missing.Items("whatIf"), w => w.Text("change") == "refereesMissing" && w.Number("referees") == 2);
+        Assert.DoesNotContain(plan.Items("whatIf"), w => w.Text("change") == "refereesMissing");
+
+        // A number goes before the list, and who is away does not count.
+        Assert.Equal("09:00", Time((await PlanAsync(tournament, new { asked.opensAt, asked.closesAt, asked.strips, asked.steps, competitions, referees = 3 })).Items("competitions")[1], "from").ToString("HH:mm", System.Globalization.CultureInfo.InvariantCulture));
+        await desk.SendAsync(HttpMethod.Post, $"/api/referees/{sabre}/away", null, HttpStatusCode.OK);
+        await desk.RefusedAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/plan", asked, 400, "invalid-input");
+
+        // The kept plan remembers that it was made by the list.
+        await desk.SendAsync(HttpMethod.Post, $"/api/referees/{sabre}/back", null, HttpStatusCode.OK);
+        var kept = await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{tournament}/plan", asked, HttpStatusCode.OK);
+        Assert.True(kept["madeFor"]!["refereesByList"]!.GetValue<bool>());
+        Assert.Contains("id=\"by-list\"", (await desk.AskAsync(HttpMethod.Get, $"/desk/tournaments/{tournament}/plan")).Body, StringComparison.Ordinal);
+
+        // Who goes home at one has no time for sabre.
+        await ListAsync("Weir", ["foil"]);
+        await desk.SendAsync(HttpMethod.Put, $"/api/referees/{sabre}", new { familyName = "Vogt", weapons = new[] { "sabre" }, from = "12:00", to = "12:40" }, HttpStatusCode.OK);
+        var never = await PlanAsync(tournament, asked);
+        Assert.Equal((false, "referees"), (never["fits"]!.GetValue<bool>(), never["boundBy"]!.Text("limit")));
+        Assert.Contains("not there for long enough for Open sabre", never["relax"]![0]!.GetValue<string>(), StringComparison.Ordinal);
+
+        async Task<string> ListAsync(string familyName, string[] weapons, string? from = null, string[]? breaks = null) =>
+            (await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/referees", new { familyName, weapons, from, breaks }, HttpStatusCode.Created)).Id();
+    }
+
+    [Fact]
     public async Task A_search_tells_how_it_comes_on_and_stopped_gives_the_plan_there_was()
     {
         var tournament = await desk.TournamentAsync();

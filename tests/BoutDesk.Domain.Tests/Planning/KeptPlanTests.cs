@@ -48,5 +48,5 @@ public class KeptPlanTests
     public void A_plan_that_was_kept_without_its_numbers_tells_nothing() =>
         Assert.Empty((Plan() with { For = null }).Moved([CompetitionDay.Of(9).Competition]));
 
-    private static KeptPlan Plan(params PlannedField[] fields) => new(default, default, 1, 1, [], default, default, [], new PlannedFor([.. fields], 1, 2, 12));
+    private static KeptPlan Plan(params PlannedField[] fields) => new(default, default, 1, 1, [], default, default, [], new PlannedFor([.. fields], 1, 2, 12, false));
 }

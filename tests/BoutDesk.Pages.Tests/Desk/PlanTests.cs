@@ -106,9 +106,13 @@ public class PlanTests
     {
         var tournament = await browser.Desk.TournamentAsync();
         await browser.Desk.CompetitionAsync(12, "foil", tournamentId: tournament, checkIn: false);
+        await browser.Desk.SendAsync(
+            HttpMethod.Post, $"/api/tournaments/{tournament}/referees", new { familyName = "Lind", weapons = new[] { "foil" }, from = "10:00" }, System.Net.HttpStatusCode.Created);
         await using var phone = await browser.LaptopAsync(320, 640);
         var page = await phone.NewPageAsync();
         await page.GotoAsync($"/desk/tournaments/{tournament}/plan?opens=09:00&closes=18:00&strips=3");
+        await Assertions.Expect(page.Locator("#by-list")).ToContainTextAsync("Planned with the referees of the list, 1 of them");
+        await Assertions.Expect(page.Locator("#plan tbody").First.Locator("td", new() { HasText = "10:00 –" })).ToBeVisibleAsync();
         Assert.True(await page.EvaluateAsync<bool>("document.documentElement.scrollWidth <= innerWidth"));
         await Browser.AssertAccessibleAsync(page);
     }
