@@ -226,11 +226,13 @@ internal static class DeskRoutes
             Number("steps") ?? new PlanDay(string.Empty, string.Empty).Steps,
             StopAfter: Number("stopAfter"),
             Prove: Text("prove") is not null,
-            WhatIf: new PlanWhatIf(Number("fewer") ?? usual.StripsFewer, Number("missing") ?? usual.RefereesMissing, Number("late") ?? usual.LateEntries));
+            WhatIf: new PlanWhatIf(Number("fewer") ?? usual.StripsFewer, Number("missing") ?? usual.RefereesMissing, Number("late") ?? usual.LateEntries),
+            On: DateOnly.TryParseExact(Text("on"), "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var on) ? on
+                : kept is null ? null : DateOnly.FromDateTime(kept.OpensAt.Date));
 
         ExpectedCompetition Expected(Competition competition, int i, PlannedField? before) => new(
             competition.Id,
-            Number($"n{i + 1}") ?? (before is { Expected: true } ? before.Fencers : null),
+            Number($"n{i + 1}") ?? (before is { Expected: true } ? before.Fencers : kept?.For?.LeftOut.Contains(competition.Id) == true ? 0 : null),
             Text($"from{i + 1}") ?? Clock(before?.NotBefore));
 
         static string? Clock(DateTimeOffset? moment) => moment is { } at ? PlanWords.Time(at) : null;

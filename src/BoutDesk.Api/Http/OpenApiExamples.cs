@@ -275,7 +275,7 @@ internal static class OpenApiExamples
             Morning.AddHours(6),
             Morning.AddHours(5.75),
             [new KeptStageView(Competition, "Women's épée", StageKind.Pools, 1, 1, Morning, Morning.AddHours(1.25), "1 2 3 4")],
-            new MadeFor([new MadeForCompetition(Competition, "Women's épée", 24, true, Morning)], new PlanWhatIf(), true),
+            new MadeFor([new MadeForCompetition(Competition, "Women's épée", 24, true, Morning)], new PlanWhatIf(), true, []),
             [MovedView.Of(new MovedNumber(Competition, 24, 27), "Women's épée")]),
         new TimetableView(
             Morning.AddHours(1),

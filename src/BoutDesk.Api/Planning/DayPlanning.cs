@@ -17,6 +17,8 @@ internal sealed class DayPlanning
     // Several of them are searched for each plan, and an organiser waits for them.
     private const int MostStepsOfWhatIf = 50_000;
 
+    private const int MostDays = 30;
+
     private readonly Tournament tournament;
     private readonly PlanDay wanted;
     private readonly ImmutableArray<Expected> competitions;
@@ -90,6 +92,11 @@ internal sealed class DayPlanning
         if (Minute(wanted.OpensAt) >= Minute(wanted.ClosesAt))
         {
             errors.Add("closesAt", $"Must lie after opensAt, on the same day.");
+        }
+
+        if (wanted.On < tournament.StartsOn || wanted.On > tournament.StartsOn.AddDays(MostDays - 1))
+        {
+            errors.Add("on", $"Must be one of the {MostDays} days from {tournament.StartsOn:yyyy-MM-dd} on.");
         }
 
         if (wanted.Strips is null && tournament.Strips.IsEmpty)
@@ -172,7 +179,7 @@ internal sealed class DayPlanning
 
     private PlanWhatIf Otherwise => wanted.WhatIf ?? new PlanWhatIf();
 
-    private DayToPlan Wished => Day(strips, referees, closures, opensAt);
+    private DayToPlan Wished => DayOf(strips, referees, closures, opensAt);
 
     private DayPlan Best(DayToPlan day) => Planner.Best(day, new DrawSeed(wanted.Seed), wanted.Steps, wanted.StopAfter ?? int.MaxValue);
 
@@ -217,7 +224,8 @@ internal sealed class DayPlanning
                 Otherwise.StripsFewer,
                 Otherwise.RefereesMissing,
                 Otherwise.LateEntries,
-                ByList: !referees.Listed.IsEmpty));
+                !referees.Listed.IsEmpty,
+                [.. (wanted.Competitions ?? []).Where(c => c.Fencers == 0).Select(c => c.Id)]));
     }
 
     /// <summary>The plan with all that is said of it.</summary>
@@ -358,17 +366,17 @@ internal sealed class DayPlanning
         var otherwise = Otherwise;
         if (otherwise.StripsFewer > 0 && strips > otherwise.StripsFewer)
         {
-            yield return new Variant(PlanChange.StripsFewer, otherwise.StripsFewer, Day(strips - otherwise.StripsFewer, referees, closures, opensAt));
+            yield return new Variant(PlanChange.StripsFewer, otherwise.StripsFewer, DayOf(strips - otherwise.StripsFewer, referees, closures, opensAt));
         }
 
         if (otherwise.RefereesMissing > 0 && referees.Without(otherwise.RefereesMissing, competitions.Select(e => e.Competition.Weapon)) is { } rest)
         {
-            yield return new Variant(PlanChange.RefereesMissing, otherwise.RefereesMissing, Day(strips, rest, closures, opensAt));
+            yield return new Variant(PlanChange.RefereesMissing, otherwise.RefereesMissing, DayOf(strips, rest, closures, opensAt));
         }
 
         if (otherwise.LateEntries > 0)
         {
-            yield return new Variant(PlanChange.LateEntries, otherwise.LateEntries, Day(strips, referees, closures, opensAt, otherwise.LateEntries));
+            yield return new Variant(PlanChange.LateEntries, otherwise.LateEntries, DayOf(strips, referees, closures, opensAt, otherwise.LateEntries));
         }
     }
 
@@ -376,17 +384,17 @@ internal sealed class DayPlanning
     {
         for (var more = 1; more <= 2; more++)
         {
-            yield return new Variant(PlanChange.StripsMore, more, Day(strips + more, referees.With(more), closures, opensAt));
+            yield return new Variant(PlanChange.StripsMore, more, DayOf(strips + more, referees.With(more), closures, opensAt));
         }
 
         if (closures.Length > 0)
         {
-            yield return new Variant(PlanChange.NoClosures, null, Day(strips, referees, [], opensAt));
+            yield return new Variant(PlanChange.NoClosures, null, DayOf(strips, referees, [], opensAt));
         }
 
         if (opensAt >= 60)
         {
-            yield return new Variant(PlanChange.OpenEarlier, 60, Day(strips, referees, closures, opensAt - 60));
+            yield return new Variant(PlanChange.OpenEarlier, 60, DayOf(strips, referees, closures, opensAt - 60));
         }
     }
 
@@ -407,7 +415,7 @@ internal sealed class DayPlanning
 
     private int Largest => competitions.IndexOf(competitions.MaxBy(e => e.Fencers)!);
 
-    private DayToPlan Day(int withStrips, Crew with, ImmutableArray<Closure> closed, int from, int late = 0)
+    private DayToPlan DayOf(int withStrips, Crew with, ImmutableArray<Closure> closed, int from, int late = 0)
     {
         var (largest, most) = (Largest, Most(withStrips, with, closed, from));
         return new DayToPlan(
@@ -459,7 +467,7 @@ internal sealed class DayPlanning
         return new Expected(
             competition,
             known,
-            known?.Fencers ?? competition.Entrants.Count(e => !e.Gone),
+            known?.Fencers ?? (Day > tournament.StartsOn && competition.Stage != Stage.Entries ? 0 : competition.Entrants.Count(e => !e.Gone)),
             new BoutDurations(known?.PoolBoutMinutes ?? usual.PoolBout, known?.EliminationBoutMinutes ?? usual.EliminationBout),
             Math.Max(opensAt, Minute(known?.NotBefore) ?? opensAt),
             known?.Young ?? AgeGroupFormula.AgeLimit(competition.AgeGroup) <= 15);
@@ -479,7 +487,9 @@ internal sealed class DayPlanning
         ];
     }
 
-    private DateTimeOffset At(int minute) => tournament.Moment(tournament.StartsOn.ToDateTime(TimeOnly.MinValue).AddMinutes(minute));
+    private DateTimeOffset At(int minute) => tournament.Moment(Day.ToDateTime(TimeOnly.MinValue).AddMinutes(minute));
+
+    private DateOnly Day => wanted.On ?? tournament.StartsOn;
 
     /// <summary>A day on which something is otherwise.</summary>
     private sealed record Variant(PlanChange Change, int? Number, DayToPlan Day);

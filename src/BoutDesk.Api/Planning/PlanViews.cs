@@ -16,6 +16,7 @@ namespace BoutDesk.Api.Planning;
 /// <param name="StopAfter">Stop after so many changes, 0 to steps, and take the best plan so far; left out, the search goes on to its end.</param>
 /// <param name="Prove">Whether an exact solver goes on from the search, for at most a second for each 20000 steps; not with stopAfter.</param>
 /// <param name="WhatIf">What could be otherwise, to be compared with the plan; left out, a strip fewer, two referees missing and twelve late entries.</param>
+/// <param name="On">The day, from the first of the tournament on; left out, the first. On a later one competitions that are drawn already are left out unless fencers says how many.</param>
 public sealed record PlanDay(
     string OpensAt,
     string ClosesAt,
@@ -27,7 +28,8 @@ public sealed record PlanDay(
     long Seed = 1,
     int? StopAfter = null,
     bool Prove = false,
-    PlanWhatIf? WhatIf = null);
+    PlanWhatIf? WhatIf = null,
+    DateOnly? On = null);
 
 /// <summary>How much could be otherwise on the day. What would help, more strips and a longer day, is worked out in any case.</summary>
 /// <param name="StripsFewer">So many strips cannot be used, 0 to 50; 0 leaves it out.</param>
@@ -42,7 +44,7 @@ public sealed record ClosedSpan(string From, string To);
 
 /// <summary>What is known of a competition.</summary>
 /// <param name="Id">The competition.</param>
-/// <param name="Fencers">How many are expected, 2 to 1024; left out, those entered who have not left.</param>
+/// <param name="Fencers">How many are expected, 2 to 1024, or 0 when it is not fenced on this day; left out, those entered who have not left.</param>
 /// <param name="NotBefore">The earliest time at which it can begin, when check-in is closed and the pools are drawn; left out, when the hall opens.</param>
 /// <param name="PoolBoutMinutes">How long a pool bout takes with its change-over, more than 0 to 60; left out, what is usual with the weapon.</param>
 /// <param name="EliminationBoutMinutes">The same for an elimination bout, more than 0 to 120.</param>
@@ -148,7 +150,8 @@ public sealed record KeptPlanView(
                 ? new MadeFor(
                     [.. made.Fields.Select(f => new MadeForCompetition(f.CompetitionId, names[f.CompetitionId], f.Fencers, f.Expected, f.NotBefore))],
                     new PlanWhatIf(made.StripsFewer, made.RefereesMissing, made.LateEntries),
-                    made.ByList)
+                    made.ByList,
+                    made.LeftOut)
                 : null,
             [.. plan.Moved(competitions).Select(m => MovedView.Of(m, names[m.CompetitionId]))]);
     }
@@ -158,7 +161,8 @@ public sealed record KeptPlanView(
 /// <param name="Competitions">The competitions that are in it, in the order of the programme.</param>
 /// <param name="WhatIf">What it was compared with.</param>
 /// <param name="RefereesByList">Whether its referees were those listed.</param>
-public sealed record MadeFor(ImmutableArray<MadeForCompetition> Competitions, PlanWhatIf WhatIf, bool RefereesByList);
+/// <param name="LeftOut">The competitions that are fenced on another day.</param>
+public sealed record MadeFor(ImmutableArray<MadeForCompetition> Competitions, PlanWhatIf WhatIf, bool RefereesByList, ImmutableArray<string> LeftOut);
 
 /// <summary>How many a plan was made for in a competition.</summary>
 /// <param name="CompetitionId">The competition.</param>

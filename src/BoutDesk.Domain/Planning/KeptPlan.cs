@@ -32,7 +32,9 @@ public sealed record PlannedField(string CompetitionId, int Fencers, bool Expect
 /// <param name="RefereesMissing">How many referees missing it was compared with, from 0.</param>
 /// <param name="LateEntries">How many late entries it was compared with, from 0.</param>
 /// <param name="ByList">Whether its referees were those listed, with their weapons, hours and breaks; else a number of them.</param>
-public sealed record PlannedFor(ImmutableArray<PlannedField> Fields, int StripsFewer, int RefereesMissing, int LateEntries, bool ByList);
+/// <param name="LeftOut">The competitions of which the organiser expects nobody on this day: they are fenced on another.</param>
+public sealed record PlannedFor(
+    ImmutableArray<PlannedField> Fields, int StripsFewer, int RefereesMissing, int LateEntries, bool ByList, ImmutableArray<string> LeftOut);
 
 /// <summary>A competition whose number has moved away from the plan.</summary>
 /// <param name="CompetitionId">The competition.</param>
@@ -71,7 +73,8 @@ public sealed record KeptPlan(
     /// <summary>
     /// The competitions whose numbers have moved away from the plan: more are entered than it was made for, or others than
     /// it counted, or it does not know them. Fewer than the organiser expects count only once the first round is drawn,
-    /// since until then some may still enter; who leaves after that changes nothing. Our convention.
+    /// since until then some may still enter; who leaves after that changes nothing. Of competitions that are fenced on another
+    /// day nothing is said. Our convention.
     /// </summary>
     /// <param name="competitions">The competitions of the tournament, in the order of the programme.</param>
     public IEnumerable<MovedNumber> Moved(IEnumerable<Competition> competitions)
@@ -81,7 +84,7 @@ public sealed record KeptPlan(
             yield break;
         }
 
-        foreach (var competition in competitions)
+        foreach (var competition in competitions.Where(c => !For.LeftOut.Contains(c.Id)))
         {
             var planned = For.Fields.FirstOrDefault(f => f.CompetitionId == competition.Id);
             var drawn = competition.Rounds.FirstOrDefault() is { Drawn: var first } ? first.Exempt.Length + first.Seeding.Length : competition.Tableau?.Seeds.Length;

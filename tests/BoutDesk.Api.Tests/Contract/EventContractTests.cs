@@ -77,7 +77,7 @@ public class EventContractTests
             Morning.AddHours(8),
             Morning.AddHours(7.5),
             [new KeptStage("a-1", StageKind.Pools, 1, 2, Morning, Morning.AddHours(2), [1, 2])],
-            new PlannedFor([new PlannedField("a-1", 40, true, Morning.AddHours(1)), new PlannedField("a-2", 17, false, null)], 1, 2, 12, true))),
+            new PlannedFor([new PlannedField("a-1", 40, true, Morning.AddHours(1)), new PlannedField("a-2", 17, false, null)], 1, 2, 12, true, ["a-3"]))),
         ["day-plan-given-up"] = new DayPlanGivenUp(),
         ["referee-listed"] = new RefereeListed("a-r1", new RefereeDetails("Lind", "Mara", "Riverside", "AUT", [Weapon.Foil, Weapon.Epee], RefereeLevel.National, 540, 1020, [new HallSpan(720, 765)])),
         ["referee-listed.bare"] = new RefereeListed("a-r1", Lind),

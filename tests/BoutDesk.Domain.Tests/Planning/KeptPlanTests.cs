@@ -45,8 +45,15 @@ public class KeptPlanTests
     }
 
     [Fact]
+    public void A_competition_that_is_fenced_on_another_day_has_not_moved()
+    {
+        var plan = Plan();
+        Assert.Empty((plan with { For = plan.For! with { LeftOut = [CompetitionDay.Id] } }).Moved([CompetitionDay.Of(9).Competition]));
+    }
+
+    [Fact]
     public void A_plan_that_was_kept_without_its_numbers_tells_nothing() =>
         Assert.Empty((Plan() with { For = null }).Moved([CompetitionDay.Of(9).Competition]));
 
-    private static KeptPlan Plan(params PlannedField[] fields) => new(default, default, 1, 1, [], default, default, [], new PlannedFor([.. fields], 1, 2, 12, false));
+    private static KeptPlan Plan(params PlannedField[] fields) => new(default, default, 1, 1, [], default, default, [], new PlannedFor([.. fields], 1, 2, 12, false, []));
 }
