@@ -37,7 +37,7 @@ public sealed class ProvenDayPlanner : IDayPlanner
         }
     }
 
-    /// <summary>A beginning and a width for each stage, never more strips than can be in use.</summary>
+    /// <summary>A beginning and a width for each stage, never more strips of any weapons than can be in use: the model of the search.</summary>
     private sealed class Model
     {
         private readonly CpModel model = new();
@@ -59,7 +59,7 @@ public sealed class ProvenDayPlanner : IDayPlanner
             begins = [.. day.Competitions.Select(Slots)];
             ends = [.. day.Competitions.Select(Slots)];
             widths = [.. day.Competitions.Select(c => c.Stages.Select(s => s.Widths.Select(_ => model.NewBoolVar(string.Empty)).ToArray()).ToArray())];
-            var strips = model.AddCumulative(day.Capacity);
+            (StripLimit Limit, CumulativeConstraint InUse)[] strips = [.. StripLimit.Of(day).Select(limit => (limit, Limited(limit)))];
             var end = model.NewIntVar(0, latest, string.Empty);
             var waits = new List<LinearExpr>();
             for (var c = 0; c < begins.Length; c++)
@@ -100,10 +100,29 @@ public sealed class ProvenDayPlanner : IDayPlanner
             ];
             var plan = DayPlanner.InOrder(
                 day, order, [.. widths.Select(of => of.Select(w => Array.FindIndex(w, solver.BooleanValue)).ToImmutableArray())], bound);
-            return (plan.EndsAt, plan.YoungWait).CompareTo((found.EndsAt, found.YoungWait)) < 0 ? plan : found with { Bound = bound };
+            return plan.IsBetterThan(found) ? plan : found with { Bound = bound };
         }
 
-        private void AddCompetition(int c, CumulativeConstraint strips, IntVar end, List<LinearExpr> waits)
+        /// <summary>As many strips as there can ever be in use; what is missing at a time is taken up by an interval that stands fast.</summary>
+        private CumulativeConstraint Limited(StripLimit limit)
+        {
+            var inUse = model.AddCumulative(limit.Afterwards);
+            for (var (from, to) = (0, 0); from < latest; from = to)
+            {
+                for (to = from + 1; to < latest && limit.At(to) == limit.At(from); to++)
+                {
+                }
+
+                if (limit.At(from) < limit.Afterwards)
+                {
+                    inUse.AddDemand(model.NewFixedSizeIntervalVar(LinearExpr.Constant(from), to - from, string.Empty), limit.Afterwards - limit.At(from));
+                }
+            }
+
+            return inUse;
+        }
+
+        private void AddCompetition(int c, (StripLimit Limit, CumulativeConstraint InUse)[] strips, IntVar end, List<LinearExpr> waits)
         {
             var competition = day.Competitions[c];
             var ready = axis.SlotAtOrAfter(competition.NotBefore);
@@ -116,7 +135,11 @@ public sealed class ProvenDayPlanner : IDayPlanner
                 foreach (var (w, width) in stage.Widths.Index())
                 {
                     var interval = model.NewOptionalIntervalVar(begins[c][s], TimeAxis.Slots(width.Minutes), ends[c][s], widths[c][s][w], string.Empty);
-                    strips.AddDemand(interval, width.Strips);
+                    foreach (var (_, inUse) in strips.Where(s => s.Limit.Weapons.Contains(competition.Weapon)))
+                    {
+                        inUse.AddDemand(interval, width.Strips);
+                    }
+
                     needed += widths[c][s][w] * TimeAxis.Slots(width.Minutes);
                 }
 

@@ -13,6 +13,7 @@ using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Planning;
 using BoutDesk.Domain.Tournaments;
 using Microsoft.AspNetCore.Components;
 
@@ -212,18 +213,27 @@ internal static class DeskRoutes
     private static PlanDay Wanted(IQueryCollection query, Tournament tournament, IReadOnlyList<Competition> competitions)
     {
         var kept = query.Count == 0 ? tournament.Plan : null;
+        var usual = kept?.For is { } compared ? new PlanWhatIf(compared.StripsFewer, compared.RefereesMissing, compared.LateEntries) : new PlanWhatIf();
         return new PlanDay(
             Text("opens") ?? Clock(kept?.OpensAt) ?? "09:00",
             Text("closes") ?? Clock(kept?.ClosesAt) ?? "18:00",
             Number("strips") ?? kept?.Strips,
-            Number("referees") ?? kept?.Referees,
+            Number("referees") ?? (kept?.For?.ByList == true ? null : kept?.Referees),
             (Text("breakFrom") ?? Clock(kept?.Closures.FirstOrDefault()?.From)) is { } from
                 ? [new ClosedSpan(from, Text("breakTo") ?? Clock(kept?.Closures[0].To) ?? from)]
                 : null,
-            [.. competitions.Select((c, i) => new ExpectedCompetition(c.Id, Number($"n{i + 1}"), Text($"from{i + 1}")))],
+            [.. competitions.Select((c, i) => Expected(c, i, kept?.For?.Fields.FirstOrDefault(f => f.CompetitionId == c.Id)))],
             Number("steps") ?? new PlanDay(string.Empty, string.Empty).Steps,
             StopAfter: Number("stopAfter"),
-            Prove: Text("prove") is not null);
+            Prove: Text("prove") is not null,
+            WhatIf: new PlanWhatIf(Number("fewer") ?? usual.StripsFewer, Number("missing") ?? usual.RefereesMissing, Number("late") ?? usual.LateEntries),
+            On: DateOnly.TryParseExact(Text("on"), "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var on) ? on
+                : kept is null ? null : DateOnly.FromDateTime(kept.OpensAt.Date));
+
+        ExpectedCompetition Expected(Competition competition, int i, PlannedField? before) => new(
+            competition.Id,
+            Number($"n{i + 1}") ?? (before is { Expected: true } ? before.Fencers : kept?.For?.LeftOut.Contains(competition.Id) == true ? 0 : null),
+            Text($"from{i + 1}") ?? Clock(before?.NotBefore));
 
         static string? Clock(DateTimeOffset? moment) => moment is { } at ? PlanWords.Time(at) : null;
 

@@ -17,18 +17,34 @@ internal static class PlanWords
         _ => T("Last eight"),
     };
 
-    public static string Of(PlanChange change) => change switch
+    public static string Of(WhatIf other) => other switch
     {
-        PlanChange.OneStripFewer => T("with one strip fewer"),
-        PlanChange.OneStripMore => T("with one strip and one referee more"),
-        PlanChange.TwoStripsMore => T("with two strips and two referees more"),
-        PlanChange.TwoRefereesFewer => T("when two referees are missing"),
-        PlanChange.TwelveLateEntries => T("with twelve late entries in the largest competition"),
-        PlanChange.NoClosures => T("without a break"),
+        { Change: PlanChange.StripsFewer, Number: { } strips } => N(strips, "with {0} strip fewer", "with {0} strips fewer"),
+        { Change: PlanChange.RefereesMissing, Number: { } referees } => N(referees, "when {0} referee is missing", "when {0} referees are missing"),
+        { Change: PlanChange.LateEntries, Number: { } entries } => N(entries, "with {0} late entry in the largest competition", "with {0} late entries in the largest competition"),
+        { Change: PlanChange.StripsMore, Number: { } more } => N(more, "with {0} strip and referee more", "with {0} strips and referees more"),
+        { Change: PlanChange.NoClosures } => T("without a break"),
         _ => T("opened an hour earlier"),
     };
 
     public static string Time(DateTimeOffset moment) => moment.ToString("HH:mm", CultureInfo.InvariantCulture);
 
     public static string Span(DateTimeOffset from, DateTimeOffset to) => $"{Time(from)} – {Time(to)}";
+}
+
+/// <summary>The time that charts of plans show across, so that those of one page lie on one scale.</summary>
+/// <param name="Begin">The full hour that they begin with.</param>
+/// <param name="End">The full hour that they end with.</param>
+/// <param name="ClosesAt">When the hall closes.</param>
+public sealed record ChartTimes(DateTimeOffset Begin, DateTimeOffset End, DateTimeOffset ClosesAt)
+{
+    /// <summary>From the first hour of any of the plans to the last, or to the closing of the hall.</summary>
+    public static ChartTimes Of(DateTimeOffset closesAt, IEnumerable<PlannedCompetition> competitions)
+    {
+        PlannedCompetition[] all = [.. competitions];
+        var first = all.Min(c => c.From);
+        var last = all.Max(c => c.To);
+        last = last > closesAt ? last : closesAt;
+        return new ChartTimes(first.AddMinutes(-first.Minute), last.Minute == 0 ? last : last.AddMinutes(60 - last.Minute), closesAt);
+    }
 }

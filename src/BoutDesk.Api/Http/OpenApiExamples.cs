@@ -133,6 +133,9 @@ internal static class OpenApiExamples
     private static readonly HallToPlan SmallHall =
         new(20, 12, [new DoorToKeep(Wall.Left, 9.5m, 1.8m)], [new BlockToKeep(14, 10.5m, 6, 1.5m, "bleachers")]);
 
+    private static readonly PlannedCompetition PlannedEpee = new(
+        Competition, "Women's épée", 24, Morning, Morning.AddHours(6), 5, 20, false, 0, true, 0, [new PlannedStageView(StageKind.Pools, 1, 66, 1, Morning, Morning.AddHours(1.25), [1, 2, 3, 4])]);
+
     private static readonly KitView LentGlove = new(
         Tournament + "-k3", 3, EquipmentItem.Glove, null, Harbour, "8", KitHand.Right, "G3", KitState.Out, Entrant, "Aubert Maïa", Harbour, Competition, "Women's épée", null, null, null);
 
@@ -163,7 +166,7 @@ internal static class OpenApiExamples
             BladeSize: 5),
         new PassTheRest("green 14"),
         new SetEquipmentGate(EquipmentGate.Warn),
-        new PlanDay("09:00", "18:00", 6, 5, [new ClosedSpan("12:30", "13:15")], [new ExpectedCompetition(Competition, 24, "09:30")], 500),
+        new PlanDay("09:00", "18:00", 6, 5, [new ClosedSpan("12:30", "13:15")], [new ExpectedCompetition(Competition, 24, "09:30")], 500, WhatIf: new PlanWhatIf(RefereesMissing: 1)),
         BroughtRules,
         new AddKit(EquipmentItem.Glove, null, Harbour, "8", KitHand.Right, "G1", 6),
         new CorrectKit(EquipmentItem.Glove, null, Harbour, "8.5", KitHand.Right, "G3"),
@@ -219,7 +222,7 @@ internal static class OpenApiExamples
         new Strip(StripOne, "Strip 1", "floor"),
         new GivenPass(
             Tournament + "-pass-0198f2", PassKind.Referee, "mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", $"http://localhost:5080/strip/{Tournament}#mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", "<svg …>", [PoolOne], [], [], null),
-        new OwnPass(PassKind.Referee, Tournament, "Millbrook Open", [new NamedPart(PoolOne, "Women's épée, pool 1")], [], [], null),
+        new OwnPass(PassKind.Referee, Tournament, "Millbrook Open", [new NamedPart(PoolOne, "Women's épée, pool 1")], [], [], null, new OwnForecast(Morning, [])),
         new PassView(Tournament + "-pass-0198f2", PassKind.Referee, [PoolOne], [], [], Morning, "desk-first", null, null),
         new CompetitionView(
             Competition, Tournament, "Women's épée", Weapon.Epee, Category.Women, "senior", Stage.Pools, 24, 23, [new PoolRoundSummary(1, 4, false)], null, new Formula(), EquipmentGate.Warn),
@@ -251,15 +254,14 @@ internal static class OpenApiExamples
             new BoundBy(DayLimit.Strips, [Competition]),
             false,
             0,
+            0,
             6,
             5,
-            [
-                new PlannedCompetition(
-                    Competition, "Women's épée", 24, Morning, Morning.AddHours(6), 5, 20, false, [new PlannedStageView(StageKind.Pools, 1, 66, 1, Morning, Morning.AddHours(1.25), [1, 2, 3, 4])]),
-            ],
+            true,
+            [PlannedEpee],
             [],
             [],
-            [new WhatIf(PlanChange.OneStripFewer, Morning.AddHours(6.5), true)],
+            [new WhatIf(PlanChange.StripsFewer, 1, Morning.AddHours(6.5), 30, true, 0, 0, 5, 5, [PlannedEpee with { To = Morning.AddHours(6.5), LaterMinutes = 30 }])],
             [],
             $"A plan by usual times."),
         new PlanProgress(40_000, 100_000, Morning.AddHours(6), Morning.AddHours(5.75), 0, false),
@@ -272,7 +274,9 @@ internal static class OpenApiExamples
             [new ClosedTime(Morning.AddHours(3.5), Morning.AddHours(4.25))],
             Morning.AddHours(6),
             Morning.AddHours(5.75),
-            [new KeptStageView(Competition, "Women's épée", StageKind.Pools, 1, 1, Morning, Morning.AddHours(1.25), "1 2 3 4")]),
+            [new KeptStageView(Competition, "Women's épée", StageKind.Pools, 1, 1, Morning, Morning.AddHours(1.25), "1 2 3 4")],
+            new MadeFor([new MadeForCompetition(Competition, "Women's épée", 24, true, Morning)], new PlanWhatIf(), true, []),
+            [MovedView.Of(new MovedNumber(Competition, 24, 27), "Women's épée")]),
         new TimetableView(
             Morning.AddHours(1),
             Soon,

@@ -9,7 +9,7 @@ namespace BoutDesk.Api.Pages;
 
 /// <summary>
 /// The style sheets, scripts and pictures of the pages. They are part of the assembly, few and small, so each is kept in
-/// memory as it is and compressed. Comments of scripts that have their lines to themselves stay here.
+/// memory as it is and compressed. Comments of scripts that have their lines to themselves stay here, and types in the midst of a line.
 /// </summary>
 internal static partial class WebAssets
 {
@@ -59,6 +59,6 @@ internal static partial class WebAssets
 
     private static byte[] WithoutComments(byte[] script) => Encoding.UTF8.GetBytes(Comments().Replace(Encoding.UTF8.GetString(script), string.Empty));
 
-    [GeneratedRegex(@"^[ \t]*(//.*|/\*\*(?:(?!\*/)[\s\S])*\*/[ \t]*)\r?\n", RegexOptions.Multiline)]
+    [GeneratedRegex(@"^[ \t]*(//.*|/\*\*(?:(?!\*/)[\s\S])*\*/[ \t]*)\r?\n|/\*\* @(?:type|param) [^*\n]*\*/ ?", RegexOptions.Multiline)]
     private static partial Regex Comments();
 }

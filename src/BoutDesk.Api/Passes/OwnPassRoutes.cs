@@ -1,8 +1,10 @@
 using System.Collections.Immutable;
+using BoutDesk.Api.Board;
 using BoutDesk.Api.Bouts;
 using BoutDesk.Api.Equipment;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.Timetables;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
@@ -19,6 +21,7 @@ namespace BoutDesk.Api.Passes;
 /// <param name="Strips">For a referee: the strips whose bouts it scores.</param>
 /// <param name="Bouts">For a referee: single bouts that it scores.</param>
 /// <param name="ExpiresAt">When it ends; null for never.</param>
+/// <param name="Expected">For a referee: when the bouts to come are expected; null for other passes.</param>
 internal sealed record OwnPass(
     PassKind Kind,
     string? TournamentId,
@@ -26,7 +29,18 @@ internal sealed record OwnPass(
     ImmutableArray<NamedPart> Pools,
     ImmutableArray<NamedPart> Strips,
     ImmutableArray<string> Bouts,
-    DateTimeOffset? ExpiresAt);
+    DateTimeOffset? ExpiresAt,
+    OwnForecast? Expected);
+
+/// <summary>When the bouts of a pass are expected, as far as they have not begun.</summary>
+/// <param name="At">When that was worked out: what is older than some minutes may be wrong by now.</param>
+/// <param name="Bouts">The bouts, in the order in which they are expected.</param>
+internal sealed record OwnForecast(DateTimeOffset At, ImmutableArray<ExpectedBout> Bouts);
+
+/// <summary>When a bout is expected.</summary>
+/// <param name="BoutId">The bout.</param>
+/// <param name="Begins">When it begins.</param>
+internal sealed record ExpectedBout(string BoutId, ExpectedTime Begins);
 
 /// <summary>A pool or a strip, as a person calls it.</summary>
 /// <param name="Id">The identifier.</param>
@@ -47,7 +61,11 @@ internal static class OwnPassRoutes
     {
         var group = app.MapGroup("/api/pass").WithTags("Passes");
         group.MapGet("", GetAsync).TellsOfItself()
-            .Does("getOwnPass", "What the pass that is sent along is for").Shows<OwnPass>(401);
+            .Does(
+                "getOwnPass",
+                "What the pass that is sent along is for, and when its bouts are expected",
+                "The times are a forecast that moves with each result of the tournament. They stand here and not beside the bouts, so that a list of bouts that has not changed is not sent again.")
+            .Shows<OwnPass>(401);
         group.MapGet("/bouts", BoutsAsync).TellsOfItself()
             .Does(
                 "listOwnBouts",
@@ -56,7 +74,7 @@ internal static class OwnPassRoutes
             .Shows<OwnBout[]>(401);
     }
 
-    private static async Task<IResult> GetAsync(HttpContext http, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> GetAsync(HttpContext http, Organiser organiser, ForecastBook book, CancellationToken cancellation)
     {
         var pass = http.Pass();
         await using var session = organiser.Read();
@@ -71,7 +89,16 @@ internal static class OwnPassRoutes
             [.. pass.Pools.SelectMany(pool => competitions, PoolName).OfType<NamedPart>()],
             [.. pass.Strips.SelectMany(strip => tournament!.Strips.Where(s => s.Id == strip)).Select(s => new NamedPart(s.Id, s.Name))],
             pass.Bouts,
-            pass.ExpiresAt));
+            pass.ExpiresAt,
+            pass.Kind == PassKind.Referee && await book.ForPageAsync(pass.TournamentId!) is { } forecast ? Expected(pass, forecast) : null));
+    }
+
+    private static OwnForecast Expected(PassRecord pass, TournamentForecast forecast)
+    {
+        var timetable = new Timetable(forecast, null, null, null);
+        return new OwnForecast(
+            timetable.Tournament.TimeAt(forecast.MadeAt),
+            [.. timetable.Bouts().Where(b => pass.Covers(b.Bout)).Select(b => new ExpectedBout(b.Bout.Id, timetable.Expected(b.Begin)))]);
     }
 
     private static NamedPart? PoolName(string poolId, Competition competition) =>

@@ -5,6 +5,7 @@ using BoutDesk.Api.Http;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Refereeing;
 using BoutDesk.Domain.Seeding;
 using BoutDesk.Domain.Tournaments;
 
@@ -13,8 +14,10 @@ namespace BoutDesk.Api.Planning;
 /// <summary>Plans the day of a tournament from its entries and what the organiser says of the hall.</summary>
 internal sealed class DayPlanning
 {
-    // Seven of them are searched for each plan, and an organiser waits for them.
+    // Several of them are searched for each plan, and an organiser waits for them.
     private const int MostStepsOfWhatIf = 50_000;
+
+    private const int MostDays = 30;
 
     private readonly Tournament tournament;
     private readonly PlanDay wanted;
@@ -25,7 +28,7 @@ internal sealed class DayPlanning
     private readonly int closesAt;
     private readonly ImmutableArray<Closure> closures;
     private readonly int strips;
-    private readonly int referees;
+    private readonly Crew referees;
 
     private DayPlanning(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted)
     {
@@ -35,7 +38,8 @@ internal sealed class DayPlanning
         closesAt = Minute(wanted.ClosesAt)!.Value;
         closures = [.. (wanted.Closures ?? []).Select(c => new Closure(Minute(c.From)!.Value, Minute(c.To)!.Value))];
         strips = wanted.Strips ?? tournament.Strips.Length;
-        referees = wanted.Referees ?? (tournament.Referees.Count(r => !r.Away) is > 0 and var listed ? listed : strips);
+        ImmutableArray<RefereeDetails> listed = [.. tournament.Referees.Where(r => !r.Away).Select(r => r.Details)];
+        referees = wanted.Referees is { } number ? new Crew(number, []) : listed.IsEmpty ? new Crew(strips, []) : new Crew(listed.Length, listed);
         Expected[] all = [.. competitions.Select(c => Expect(c, (wanted.Competitions ?? []).FirstOrDefault(e => e.Id == c.Id)))];
         this.competitions = [.. all.Where(e => e.Fencers >= 2)];
         notPlanned = [.. all.Where(e => e.Fencers < 2).Select(e => e.Competition.Id)];
@@ -65,6 +69,11 @@ internal sealed class DayPlanning
             return (null, Problem.Invalid("competitions", $"There is nobody to plan for. Enter fencers, or say in fencers how many are expected."));
         }
 
+        if (planning.competitions.FirstOrDefault(e => !planning.referees.Has(e.Competition.Weapon)) is { } alone)
+        {
+            return (null, Problem.Invalid("referees", $"No referee on the list is for the weapon of {alone.Competition.Name}. List one, or say how many referees there will be."));
+        }
+
         foreach (var (expected, i) in planning.competitions.Select((e, i) => (e, i)))
         {
             if (planning.WhyNotFenced(expected) is { } why)
@@ -85,6 +94,11 @@ internal sealed class DayPlanning
             errors.Add("closesAt", $"Must lie after opensAt, on the same day.");
         }
 
+        if (wanted.On < tournament.StartsOn || wanted.On > tournament.StartsOn.AddDays(MostDays - 1))
+        {
+            errors.Add("on", $"Must be one of the {MostDays} days from {tournament.StartsOn:yyyy-MM-dd} on.");
+        }
+
         if (wanted.Strips is null && tournament.Strips.IsEmpty)
         {
             errors.Add("strips", $"The tournament has no strips yet. Say how many there will be.");
@@ -92,6 +106,9 @@ internal sealed class DayPlanning
 
         errors.Range("strips", wanted.Strips, 1, 100);
         errors.Range("referees", wanted.Referees, 1, 200);
+        errors.Range("whatIf.stripsFewer", wanted.WhatIf?.StripsFewer, 0, 50);
+        errors.Range("whatIf.refereesMissing", wanted.WhatIf?.RefereesMissing, 0, 100);
+        errors.Range("whatIf.lateEntries", wanted.WhatIf?.LateEntries, 0, 200);
         errors.Range("steps", wanted.Steps, 0, 1_000_000);
         errors.Range("stopAfter", wanted.StopAfter, 0, Math.Max(0, wanted.Steps));
         if (wanted.Prove && wanted.StopAfter is not null)
@@ -160,7 +177,9 @@ internal sealed class DayPlanning
 
     private IDayPlanner Planner => wanted.Prove ? ExactPlanner.Installed! : new DayPlanner();
 
-    private DayToPlan Wished => Day(strips, referees, closures, opensAt, late: 0);
+    private PlanWhatIf Otherwise => wanted.WhatIf ?? new PlanWhatIf();
+
+    private DayToPlan Wished => DayOf(strips, referees, closures, opensAt);
 
     private DayPlan Best(DayToPlan day) => Planner.Best(day, new DrawSeed(wanted.Seed), wanted.Steps, wanted.StopAfter ?? int.MaxValue);
 
@@ -184,13 +203,12 @@ internal sealed class DayPlanning
     /// <summary>The plan as it is kept.</summary>
     public KeptPlan ToKeep()
     {
-        var day = Wished;
-        var best = Best(day);
+        var (day, best, _) = Found();
         return new KeptPlan(
             At(opensAt),
             At(closesAt),
             strips,
-            referees,
+            referees.Count,
             [.. closures.Select(c => new ClosedTime(At(c.From), At(c.To)))],
             At(best.EndsAt),
             At(best.LowerBound),
@@ -200,15 +218,25 @@ internal sealed class DayPlanning
                     var (of, stage) = (competitions[s.Competition], day.Competitions[s.Competition].Stages[s.Stage]);
                     return new KeptStage(of.Competition.Id, stage.Kind, stage.Round, s.Width.Flights, At(s.From), At(s.To), s.Strips);
                 }),
-            ]);
+            ],
+            new PlannedFor(
+                [.. competitions.Select(e => new PlannedField(e.Competition.Id, e.Fencers, e.Known?.Fencers is not null, e.Known?.NotBefore is null ? null : At(e.NotBefore)))],
+                Otherwise.StripsFewer,
+                Otherwise.RefereesMissing,
+                Otherwise.LateEntries,
+                !referees.Listed.IsEmpty,
+                [.. (wanted.Competitions ?? []).Where(c => c.Fencers == 0).Select(c => c.Id)]));
     }
 
     /// <summary>The plan with all that is said of it.</summary>
     public PlanView Plan()
     {
-        var day = Wished;
-        var best = Best(day);
-        ImmutableArray<WhatIf> others = [.. WhatIfs(best.EndsAt)];
+        var (day, best, less) = Found();
+        ImmutableArray<WhatIf> others =
+        [
+            .. less.Concat(More().Select(variant => (Variant: variant, Plan: Search(variant.Day))))
+                .Select(other => View(other.Variant, Better(other.Plan, DayPlanner.CarriedOver(best, day, other.Variant.Day)), best)),
+        ];
         return new PlanView(
             At(best.EndsAt),
             At(closesAt),
@@ -217,10 +245,12 @@ internal sealed class DayPlanning
             decimal.Round(100m * (best.EndsAt - best.LowerBound) / Math.Max(1, best.LowerBound - opensAt), 1),
             new BoundBy(best.Bound.Limit, [.. best.Bound.Competitions.Select(c => competitions[c].Competition.Id)]),
             best.EndIsLeast,
+            best.Waits.Sum(),
             best.YoungWait,
             strips,
-            referees,
-            [.. competitions.Select((expected, i) => Of(expected, [.. best.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)], day.Competitions[i].Stages))],
+            referees.Count,
+            !referees.Listed.IsEmpty,
+            Competitions(day, best, best),
             [.. shared.Select(s => new EnteredTwice(competitions[s.First].Competition.Id, competitions[s.Second].Competition.Id, s.Fencers))],
             notPlanned,
             others,
@@ -228,19 +258,32 @@ internal sealed class DayPlanning
             $"A plan by usual times: bouts differ, children tire, and things break. Leave room before the hall closes, and put the organiser's medical and safety plan first.");
     }
 
-    private PlannedCompetition Of(Expected expected, PlannedStage[] planned, ImmutableArray<StageToPlan> stages) => new(
-        expected.Competition.Id,
-        expected.Competition.Name,
-        expected.Fencers,
-        At(planned[0].From),
-        At(planned[^1].To),
-        decimal.Round(expected.Durations.PoolBout, 2),
-        decimal.Round(expected.Durations.EliminationBout, 2),
-        expected.Young,
-        [
-            .. planned.Zip(stages, (s, stage) =>
-                new PlannedStageView(stage.Kind, stage.Round, stage.Bouts, s.Width.Flights, At(s.From), At(s.To), s.Strips)),
-        ]);
+    /// <summary>The competitions of a plan, compared with the plan that it is laid beside.</summary>
+    private ImmutableArray<PlannedCompetition> Competitions(DayToPlan day, DayPlan plan, DayPlan beside, int late = 0)
+    {
+        return [.. competitions.Select((expected, i) => Of(expected, i, Stages(plan, i), End(plan, i) - End(beside, i)))];
+
+        static PlannedStage[] Stages(DayPlan plan, int i) => [.. plan.Stages.Where(s => s.Competition == i).OrderBy(s => s.Stage)];
+
+        static int End(DayPlan plan, int i) => Stages(plan, i)[^1].To;
+
+        PlannedCompetition Of(Expected expected, int i, PlannedStage[] planned, int later) => new(
+            expected.Competition.Id,
+            expected.Competition.Name,
+            expected.Fencers + (i == Largest ? late : 0),
+            At(planned[0].From),
+            At(planned[^1].To),
+            decimal.Round(expected.Durations.PoolBout, 2),
+            decimal.Round(expected.Durations.EliminationBout, 2),
+            expected.Young,
+            later,
+            planned[^1].To <= closesAt,
+            plan.Waits[i],
+            [
+                .. planned.Zip(day.Competitions[i].Stages, (s, stage) =>
+                    new PlannedStageView(stage.Kind, stage.Round, stage.Bouts, s.Width.Flights, At(s.From), At(s.To), s.Strips)),
+            ]);
+    }
 
     /// <summary>What a day that is too long can give way in: what sets its bound, and which changes alone are enough.</summary>
     private IEnumerable<FormattableString> Relax(DayPlan best, ImmutableArray<WhatIf> others)
@@ -255,13 +298,19 @@ internal sealed class DayPlanning
         {
             yield return $"{names[0]} alone lasts until {Clock(bound)}: begin it earlier, let fewer go on to the tableau, or move it to another day.";
         }
+        else if (best.Bound.Limit == DayLimit.Referees)
+        {
+            yield return bound < 24 * 60
+                ? $"All referees on duty for {string.Join(", ", names)} are busy until {Clock(bound)} at best: find more, or ask them to stay for longer."
+                : (FormattableString)$"The referees on the list are not there for long enough for {string.Join(", ", names)}: find more, or ask them to stay for longer.";
+        }
         else if (best.Bound.Limit == DayLimit.SharedFencers)
         {
             yield return $"{string.Join(", ", names)} have fencers in common and last until {Clock(bound)} one after the other: put one of them on another day, or let those fencers choose.";
         }
-        else if (best.Bound.Limit == DayLimit.Strips && referees < strips)
+        else if (best.Bound.Limit == DayLimit.Strips && referees.Count < strips)
         {
-            yield return $"All {referees} strips that have a referee are busy until {Clock(bound)} at best: find more referees.";
+            yield return $"All {referees.Count} strips that have a referee are busy until {Clock(bound)} at best: find more referees.";
         }
         else if (best.Bound.Limit == DayLimit.Strips)
         {
@@ -274,90 +323,136 @@ internal sealed class DayPlanning
 
         foreach (var other in others.Where(o => o.Fits))
         {
-            if (Enough(other.Change) is { } sentence)
+            if (Enough(other) is { } sentence)
             {
                 yield return sentence;
             }
         }
     }
 
-    private static FormattableString? Enough(PlanChange change) => change switch
+    private static FormattableString? Enough(WhatIf other) => other switch
     {
-        PlanChange.OneStripMore => $"One strip with a referee more is enough.",
-        PlanChange.TwoStripsMore => $"Two strips with referees more are enough.",
-        PlanChange.NoClosures => $"To fence on through the break is enough, if everybody is relieved in turn.",
-        PlanChange.OpenAnHourEarlier => $"To open an hour earlier is enough.",
+        { Change: PlanChange.StripsMore, Number: 1 } => $"One strip with a referee more is enough.",
+        { Change: PlanChange.StripsMore } => $"Two strips with referees more are enough.",
+        { Change: PlanChange.NoClosures } => $"To fence on through the break is enough, if everybody is relieved in turn.",
+        { Change: PlanChange.OpenEarlier } => $"To open an hour earlier is enough.",
         _ => null,
     };
 
     private static string Clock(int minute) => TimeSpan.FromMinutes(minute).ToString(@"hh\:mm", CultureInfo.InvariantCulture);
 
     /// <summary>
-    /// Each is searched for anew. A day with less is never told to end before the plan, nor one with more after it: what
-    /// fits on fewer strips fits on more.
+    /// The day, its plan, and the plans of the days with less of something. A plan for less holds for the day too, so where
+    /// the search was luckier there its plan is taken over: no day with less is told to end earlier.
     /// </summary>
-    private IEnumerable<WhatIf> WhatIfs(int planned)
+    private (DayToPlan Day, DayPlan Best, ImmutableArray<(Variant Variant, DayPlan Plan)> Less) Found()
     {
-        if (Math.Min(strips, referees) > 1)
+        var day = Wished;
+        var best = Best(day);
+        ImmutableArray<(Variant, DayPlan)> less = [.. Less().Select(variant => (variant, Search(variant.Day)))];
+        foreach (var (variant, plan) in less)
         {
-            yield return If(PlanChange.OneStripFewer, planned, worse: true, strips - 1, referees);
+            best = Better(best, DayPlanner.CarriedOver(plan, variant.Day, day));
         }
 
-        if (Math.Min(strips, referees - 2) >= 1)
+        return (day, best, less);
+    }
+
+    /// <summary>The better of two plans of one day; what is known of the bound from the first stays.</summary>
+    private static DayPlan Better(DayPlan first, DayPlan? second) => second?.IsBetterThan(first) == true ? second with { Bound = first.Bound } : first;
+
+    private IEnumerable<Variant> Less()
+    {
+        var otherwise = Otherwise;
+        if (otherwise.StripsFewer > 0 && strips > otherwise.StripsFewer)
         {
-            yield return If(PlanChange.TwoRefereesFewer, planned, worse: true, strips, referees - 2);
+            yield return new Variant(PlanChange.StripsFewer, otherwise.StripsFewer, DayOf(strips - otherwise.StripsFewer, referees, closures, opensAt));
         }
 
-        yield return If(PlanChange.TwelveLateEntries, planned, worse: true, strips, referees, late: 12);
-        yield return If(PlanChange.OneStripMore, planned, worse: false, strips + 1, referees + 1);
-        yield return If(PlanChange.TwoStripsMore, planned, worse: false, strips + 2, referees + 2);
+        if (otherwise.RefereesMissing > 0 && referees.Without(otherwise.RefereesMissing, competitions.Select(e => e.Competition.Weapon)) is { } rest)
+        {
+            yield return new Variant(PlanChange.RefereesMissing, otherwise.RefereesMissing, DayOf(strips, rest, closures, opensAt));
+        }
+
+        if (otherwise.LateEntries > 0)
+        {
+            yield return new Variant(PlanChange.LateEntries, otherwise.LateEntries, DayOf(strips, referees, closures, opensAt, otherwise.LateEntries));
+        }
+    }
+
+    private IEnumerable<Variant> More()
+    {
+        for (var more = 1; more <= 2; more++)
+        {
+            yield return new Variant(PlanChange.StripsMore, more, DayOf(strips + more, referees.With(more), closures, opensAt));
+        }
+
         if (closures.Length > 0)
         {
-            yield return If(PlanChange.NoClosures, planned, worse: false, strips, referees, lunch: false);
+            yield return new Variant(PlanChange.NoClosures, null, DayOf(strips, referees, [], opensAt));
         }
 
         if (opensAt >= 60)
         {
-            yield return If(PlanChange.OpenAnHourEarlier, planned, worse: false, strips, referees, earlier: 60);
+            yield return new Variant(PlanChange.OpenEarlier, 60, DayOf(strips, referees, closures, opensAt - 60));
         }
     }
 
-    private WhatIf If(PlanChange change, int planned, bool worse, int withStrips, int withReferees, int late = 0, bool lunch = true, int earlier = 0)
-    {
-        var found = new DayPlanner().Best(Day(withStrips, withReferees, lunch ? closures : [], opensAt - earlier, late), new DrawSeed(wanted.Seed), Math.Min(wanted.StopAfter ?? wanted.Steps, MostStepsOfWhatIf)).EndsAt;
-        var end = worse ? Math.Max(planned, found) : Math.Min(planned, found);
-        return new WhatIf(change, At(end), end <= closesAt);
-    }
+    private DayPlan Search(DayToPlan day) =>
+        new DayPlanner().Best(day, new DrawSeed(wanted.Seed), Math.Min(wanted.StopAfter ?? wanted.Steps, MostStepsOfWhatIf));
 
-    private DayToPlan Day(int withStrips, int withReferees, ImmutableArray<Closure> closed, int from, int late)
+    private WhatIf View(Variant variant, DayPlan plan, DayPlan beside) => new(
+        variant.Change,
+        variant.Number,
+        At(plan.EndsAt),
+        plan.EndsAt - beside.EndsAt,
+        plan.EndsAt <= closesAt,
+        plan.Waits.Sum(),
+        plan.YoungWait,
+        variant.Day.Strips,
+        variant.Day.Referees,
+        Competitions(variant.Day, plan, beside, variant.Change == PlanChange.LateEntries ? variant.Number!.Value : 0));
+
+    private int Largest => competitions.IndexOf(competitions.MaxBy(e => e.Fencers)!);
+
+    private DayToPlan DayOf(int withStrips, Crew with, ImmutableArray<Closure> closed, int from, int late = 0)
     {
-        var largest = competitions.Max(e => e.Fencers);
-        var first = competitions.ToList().FindIndex(e => e.Fencers == largest);
+        var (largest, most) = (Largest, Most(withStrips, with, closed, from));
         return new DayToPlan(
             [
                 .. competitions.Select((expected, i) => new CompetitionToPlan(
                     expected.Competition.Id,
-                    StagesOf(expected, Math.Min(withStrips, withReferees), i == first ? late : 0),
+                    expected.Competition.Weapon,
+                    StagesOf(expected, most[expected.Competition.Weapon], i == largest ? late : 0),
                     Math.Max(0, expected.NotBefore - (opensAt - from)),
                     expected.Young)),
             ],
             withStrips,
-            withReferees,
+            with.Count,
             from,
             closesAt,
             closed,
-            [.. shared.Select(s => new SharedFencers(s.First, s.Second))]);
+            [.. shared.Select(s => new SharedFencers(s.First, s.Second))],
+            with.Listed);
     }
 
-    private static ImmutableArray<StageToPlan> StagesOf(Expected expected, int capacity, int late) =>
-        StageToPlan.Of(Math.Min(1024, expected.Fencers + late), expected.Competition.Formula, expected.Durations, capacity);
+    /// <summary>On how many strips each weapon can be fenced at once at most.</summary>
+    private Dictionary<Weapon, int> Most(int withStrips, Crew with, ImmutableArray<Closure> closed, int from)
+    {
+        Weapon[] weapons = [.. competitions.Select(e => e.Competition.Weapon).Distinct()];
+        var limits = StripLimit.Of(new TimeAxis(from, closed), withStrips, with.Count, with.Listed, weapons);
+        return weapons.ToDictionary(weapon => weapon, weapon => StripLimit.Most(limits, weapon));
+    }
+
+    private static ImmutableArray<StageToPlan> StagesOf(Expected expected, int most, int late) =>
+        StageToPlan.Of(Math.Min(1024, expected.Fencers + late), expected.Competition.Formula, expected.Durations, most);
 
     /// <summary>Why the formula cannot be fenced with so many, or null.</summary>
     private FormattableString? WhyNotFenced(Expected expected)
     {
         try
         {
-            _ = StagesOf(expected, Math.Min(strips, referees), 0);
+            _ = StagesOf(expected, strips, 0);
             return null;
         }
         catch (ArgumentException unusable)
@@ -371,7 +466,8 @@ internal sealed class DayPlanning
         var usual = BoutDurations.Usual(competition.Weapon, competition.Formula);
         return new Expected(
             competition,
-            known?.Fencers ?? competition.Entrants.Count(e => !e.Gone),
+            known,
+            known?.Fencers ?? (Day > tournament.StartsOn && competition.Stage != Stage.Entries ? 0 : competition.Entrants.Count(e => !e.Gone)),
             new BoutDurations(known?.PoolBoutMinutes ?? usual.PoolBout, known?.EliminationBoutMinutes ?? usual.EliminationBout),
             Math.Max(opensAt, Minute(known?.NotBefore) ?? opensAt),
             known?.Young ?? AgeGroupFormula.AgeLimit(competition.AgeGroup) <= 15);
@@ -391,7 +487,49 @@ internal sealed class DayPlanning
         ];
     }
 
-    private DateTimeOffset At(int minute) => tournament.Moment(tournament.StartsOn.ToDateTime(TimeOnly.MinValue).AddMinutes(minute));
+    private DateTimeOffset At(int minute) => tournament.Moment(Day.ToDateTime(TimeOnly.MinValue).AddMinutes(minute));
 
-    private sealed record Expected(Competition Competition, int Fencers, BoutDurations Durations, int NotBefore, bool Young);
+    private DateOnly Day => wanted.On ?? tournament.StartsOn;
+
+    /// <summary>A day on which something is otherwise.</summary>
+    private sealed record Variant(PlanChange Change, int? Number, DayToPlan Day);
+
+    /// <summary>The referees of a day: their number, and who they are where the day is planned by the list.</summary>
+    private sealed record Crew(int Count, ImmutableArray<RefereeDetails> Listed)
+    {
+        private static readonly ImmutableArray<Weapon> Every = [.. Enum.GetValues<Weapon>()];
+
+        public bool Has(Weapon weapon) => Listed.IsEmpty || Listed.Any(r => r.Weapons.Contains(weapon));
+
+        /// <summary>So many more, each for every weapon and the whole day.</summary>
+        public Crew With(int more) => new(
+            Count + more,
+            Listed.IsEmpty ? [] : Listed.AddRange(Enumerable.Repeat(new RefereeDetails("+", string.Empty, null, null, Every, RefereeLevel.Club, null, null, []), more)));
+
+        /// <summary>So many fewer: of a list those who are missed most, for most weapons and longest there; null when a weapon would be left without anybody.</summary>
+        public Crew? Without(int fewer, IEnumerable<Weapon> weapons)
+        {
+            if (Listed.IsEmpty)
+            {
+                return fewer < Count ? new Crew(Count - fewer, []) : null;
+            }
+
+            var rest = Listed;
+            foreach (var missing in Listed.OrderByDescending(r => r.Weapons.Length).ThenByDescending(There))
+            {
+                var left = rest.Remove(missing);
+                if (rest.Length > Count - fewer && weapons.All(weapon => left.Any(r => r.Weapons.Contains(weapon))))
+                {
+                    rest = left;
+                }
+            }
+
+            return rest.Length == Count - fewer ? new Crew(rest.Length, rest) : null;
+        }
+
+        private static int There(RefereeDetails referee) =>
+            (referee.To ?? (24 * 60)) - (referee.From ?? 0) - referee.Breaks.Sum(b => b.To - b.From);
+    }
+
+    private sealed record Expected(Competition Competition, ExpectedCompetition? Known, int Fencers, BoutDurations Durations, int NotBefore, bool Young);
 }

@@ -25,11 +25,11 @@ internal static class PlanRoutes
                 "From the entries and the formulas, and from what the body says of the hall. Nothing is kept: the same body gives the same plan, as long as the entries are the same. A bound says how much earlier a plan could end at best and what sets it, whatIf when it would end if something were otherwise, relax what to change if the hall closes before. With prove an exact solver goes on from the search, where it is installed. Asked for text/event-stream, it tells how the search comes on; who has seen enough hangs up, and asks again with stopAfter for the best plan by then.")
             .Produces<PlanView>(200, Formats.Json, "text/event-stream").Writes(406);
         plan.MapGet("", KeptAsync)
-            .Does("getPlan", "The plan that is kept").Shows<KeptPlanView>(404);
+            .Does("getPlan", "The plan that is kept, what it was made for, and which numbers have moved away from it").Shows<KeptPlanView>(404);
         plan.MapGet("/stages", StagesAsync)
             .Does("listPlanStages", "The stages of the plan that is kept, in the order of their beginning; none when no plan is kept").Lists<KeptStageView>(404);
         plan.MapPut("", KeepAsync).Needs(PassKind.Desk)
-            .Does("keepPlan", "Plan the day and keep the plan", "The body is that of planDay, and the plan is the same. It stays as it is when entries change; keep it anew for another.")
+            .Does("keepPlan", "Plan the day and keep the plan", "The body is that of planDay, and the plan is the same. It stays as it is when entries change, and says in moved which numbers have; keep it anew for another.")
             .Produces<KeptPlanView>(200).Writes(412);
         plan.MapDelete("", GiveUpAsync).Needs(PassKind.Desk)
             .Does("givePlanUp", "Give up the plan that is kept").Produces(204).Writes(412);

@@ -1,6 +1,7 @@
 using System.Collections.Concurrent;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.Feed;
+using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Forecasting;
 using BoutDesk.Domain.Seeding;
 
@@ -19,6 +20,9 @@ internal sealed class ForecastBook
 
     // Unless a plan of the day says otherwise: nobody fences before nine on the first day. Practice.
     private static readonly TimeOnly Opening = new(9, 0);
+
+    // Where nothing was fenced for so long, the day is over and the next one begins with the opening of the hall.
+    private static readonly TimeSpan Night = TimeSpan.FromHours(6);
 
     // Longer than a night between two days: after that nothing is expected of a tournament any more.
     private static readonly TimeSpan Overnight = TimeSpan.FromHours(18);
@@ -90,24 +94,30 @@ internal sealed class ForecastBook
         return await now;
     }
 
-    /// <summary>The forecast of a state.</summary>
-    private static TournamentForecast Make(TournamentState state, DateTimeOffset now)
+    /// <summary>The forecast of a state at a moment.</summary>
+    public static TournamentForecast Make(TournamentState state, DateTimeOffset now)
     {
-        var plan = state.Tournament.Plan;
-        var opening = plan?.OpensAt ?? state.Tournament.Moment(state.Tournament.StartsOn.ToDateTime(Opening));
+        var (kept, first) = (state.Tournament.Plan, state.Tournament.StartsOn);
+        // The plan of a day says nothing of the next one.
+        var plan = now < kept?.ClosesAt + Night ? kept : null;
+        var today = DateOnly.FromDateTime(state.Tournament.TimeAt(now).Date);
+        var opening = plan?.OpensAt ?? state.Tournament.Moment((today > first ? today : first).ToDateTime(Opening));
         // People come for the time that was told them, so a stage does not begin before it was planned to.
         StagePlan[] planned = [.. plan?.Stages.Select(s => new StagePlan(s.CompetitionId, s.Kind, s.Round, s.From, s.To)) ?? []];
         var last = state.Competitions.SelectMany(c => c.AllBouts).Max(b => b.EndedAt ?? b.BegunAt);
-        var from = last is not null || now > opening ? now : opening;
-        var over = now - (last > opening ? last.Value : opening) > Overnight;
+        var from = now - last < Night || now > opening ? now : opening;
+        var begins = plan?.OpensAt ?? state.Tournament.Moment(first.ToDateTime(Opening));
+        var over = now - (last > begins ? last.Value : begins) > Overnight;
+        // What the organiser has put on another day is expected there, unless it is drawn after all.
+        var wanted = state.Competitions.Where(c => !over && (c.Competition.Stage != Stage.Entries || plan?.For?.LeftOut.Contains(c.Id) != true));
         var startsAt = from + TimeSpan.FromMinutes(now > opening ? Domain.Planning.StageToPlan.DrawingPause : 0);
         var day = new DayToForecast(
             from,
             [.. state.Tournament.Strips.Select(s => s.Id)],
-            [.. state.Competitions.Where(_ => !over).Select(c => LeftToFence.Of(c.Competition, c.AllBouts, entrant => entrant.Details.Person(), planned, startsAt)).OfType<CompetitionToForecast>()],
+            [.. wanted.Select(c => LeftToFence.Of(c.Competition, c.AllBouts, entrant => entrant.Details.Person(), planned, startsAt)).OfType<CompetitionToForecast>()],
             plan?.Closures ?? [],
             plan?.ClosesAt);
-        return new TournamentForecast(state, day, Forecaster.Of(day, Seed));
+        return new TournamentForecast(state, day, Forecaster.Of(day, Seed), now);
     }
 
     /// <summary>A number for all that a forecast depends on but the time.</summary>
@@ -115,7 +125,12 @@ internal sealed class ForecastBook
     {
         var content = default(HashCode);
         content.Add(state.Tournament.Strips.Length);
-        content.Add(state.Tournament.Plan?.ClosesAt);
+        content.Add((state.Tournament.Plan?.OpensAt, state.Tournament.Plan?.ClosesAt));
+        foreach (var elsewhere in state.Tournament.Plan?.For?.LeftOut ?? [])
+        {
+            content.Add(elsewhere);
+        }
+
         foreach (var stage in state.Tournament.Plan?.Stages ?? [])
         {
             content.Add((stage.CompetitionId, stage.Kind, stage.Round, stage.From, stage.To));

@@ -11,8 +11,9 @@ public sealed class TournamentForecast
     private readonly FrozenDictionary<string, ForecastTime> entrants;
     private readonly FrozenDictionary<string, CompetitionForecast> competitions;
 
-    public TournamentForecast(TournamentState state, DayToForecast day, DayForecast forecast)
+    public TournamentForecast(TournamentState state, DayToForecast day, DayForecast forecast, DateTimeOffset madeAt)
     {
+        MadeAt = madeAt;
         State = state;
         Day = day;
         Forecast = forecast;
@@ -26,6 +27,9 @@ public sealed class TournamentForecast
 
     /// <summary>What was left of the day.</summary>
     public DayToForecast Day { get; }
+
+    /// <summary>When it was made; earlier than the moment that it begins with while the hall is not open yet.</summary>
+    public DateTimeOffset MadeAt { get; }
 
     /// <summary>What is to be expected.</summary>
     public DayForecast Forecast { get; }

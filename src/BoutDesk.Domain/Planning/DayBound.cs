@@ -11,6 +11,9 @@ public enum DayLimit
     /// <summary>All bouts that are left from some moment on, or those of one competition, fill all strips.</summary>
     Strips,
 
+    /// <summary>All bouts of some weapons that are left from some moment on, or those of one competition, keep all referees on duty who referee them.</summary>
+    Referees,
+
     /// <summary>Competitions of which any two have a fencer in common are fenced one after the other.</summary>
     SharedFencers,
 
@@ -24,7 +27,7 @@ public enum DayLimit
 /// <param name="Competitions">The places of the competitions concerned in the list of the day, from 0; with <see cref="DayLimit.Proof"/> none.</param>
 public sealed record DayBound(int Minute, DayLimit Limit, ImmutableArray<int> Competitions)
 {
-    /// <summary>The largest of what the strips allow in all, what the longest competition needs, and what those of whom any two share a fencer need one after the other; of equal ones the first that is named in <see cref="DayLimit"/>.</summary>
+    /// <summary>The largest of what strips and referees allow in all, what the longest competition needs, and what those of whom any two share a fencer need one after the other; of equal ones the first that is named in <see cref="DayLimit"/>.</summary>
     /// <param name="day">The day, with at least one competition.</param>
     public static DayBound Of(DayToPlan day)
     {
@@ -36,20 +39,35 @@ public sealed record DayBound(int Minute, DayLimit Limit, ImmutableArray<int> Co
 
     private static IEnumerable<(int Slot, DayLimit Limit, ImmutableArray<int> Competitions)> Bounds(DayToPlan day, int[] ready)
     {
+        var limits = StripLimit.Of(day);
+        var byList = !day.Listed.IsDefaultOrEmpty;
+
         // Nobody ends before what he needs at his widest.
         for (var c = 0; c < ready.Length; c++)
         {
-            // Where a stage could use every strip there is, more of them might help.
-            var limit = day.Competitions[c].Stages.Any(s => s.Widths[^1].Strips == day.Capacity) ? DayLimit.Strips : DayLimit.LongestCompetition;
+            // Where a stage could use every strip there is, or every referee of its weapon, more of them might help.
+            var most = StripLimit.Most(limits, day.Competitions[c].Weapon);
+            var limit = day.Competitions[c].Stages.All(s => s.Widths[^1].Strips < most) ? DayLimit.LongestCompetition
+                : byList && most < day.Strips ? DayLimit.Referees : DayLimit.Strips;
             yield return (ready[c] + TimeAxis.Slots(day.Competitions[c].LeastMinutes), limit, [c]);
         }
 
-        // All who begin from some moment on share the strips from there.
+        // All who begin from some moment on share the strips and referees from there.
         foreach (var from in ready.Distinct())
         {
-            ImmutableArray<int> later = [.. Enumerable.Range(0, ready.Length).Where(c => ready[c] >= from)];
-            var work = later.Sum(c => day.Competitions[c].Stages.Sum(s => s.Widths.Min(w => w.Strips * TimeAxis.Slots(w.Minutes))));
-            yield return (from + ((work + day.Capacity - 1) / day.Capacity), DayLimit.Strips, later);
+            foreach (var limit in limits)
+            {
+                ImmutableArray<int> later = [.. Enumerable.Range(0, ready.Length).Where(c => ready[c] >= from && limit.Weapons.Contains(day.Competitions[c].Weapon))];
+                var work = later.Sum(c => day.Competitions[c].Stages.Sum(s => s.Widths.Min(w => w.Strips * TimeAxis.Slots(w.Minutes))));
+                var (slot, scarce) = (from, false);
+                for (; work > 0; slot++)
+                {
+                    work -= limit.At(slot);
+                    scarce |= byList && limit.At(slot) < day.Strips;
+                }
+
+                yield return (slot, scarce ? DayLimit.Referees : DayLimit.Strips, later);
+            }
         }
 
         // Of those of whom any two share a fencer one is fenced at a time.

@@ -11,8 +11,8 @@ namespace BoutDesk.Domain.Planning;
 /// <remarks>
 /// <para>
 /// The model: a stage has its strips from its beginning to its end. Stages of a competition follow one another with their
-/// pauses; competitions that share a fencer do not overlap; never more strips are in use than there are strips and
-/// referees. Closures are cut out of the time axis, so that a stage under way at lunch goes on after it.
+/// pauses; competitions that share a fencer do not overlap; never more strips are in use than there are strips, and
+/// referees of their weapons on duty (<see cref="StripLimit"/>). Closures are cut out of the time axis, so that a stage under way at lunch goes on after it.
 /// </para>
 /// <para>
 /// The search changes the order in which stages are put at their earliest place, and their widths (simulated
@@ -29,14 +29,10 @@ public sealed class DayPlanner : IDayPlanner
     /// <param name="day">The day.</param>
     /// <param name="seed">The seed of the search.</param>
     /// <param name="steps">How many changes are tried at most, at least 0.</param>
-    /// <exception cref="ArgumentException">There is no competition, or a stage asks for more strips than can be in use.</exception>
+    /// <exception cref="ArgumentException">There is no competition, or a stage asks for more strips than can be in use, or a weapon has no referee on the list.</exception>
     public IEnumerable<DayPlan> Plans(DayToPlan day, DrawSeed seed, int steps)
     {
-        if (day.Competitions.IsEmpty || day.Competitions.Any(c => c.Stages.Any(s => s.Widths.Any(w => w.Strips > day.Capacity))))
-        {
-            throw new ArgumentException("A plan needs a competition, and stages that are planned for the strips there are.", nameof(day));
-        }
-
+        Check(day);
         return Searching(new PlanSearch(day, seed.Lots(), steps), steps);
     }
 
@@ -45,7 +41,7 @@ public sealed class DayPlanner : IDayPlanner
     /// <param name="order">The order: a competition by its place in the list, from 0, as often as it has stages.</param>
     /// <param name="widths">For each competition the place of the width of each of its stages, from 0.</param>
     /// <param name="bound">What no plan can end before.</param>
-    /// <exception cref="ArgumentException">The order does not name each competition as often as it has stages.</exception>
+    /// <exception cref="ArgumentException">The order does not name each competition as often as it has stages, or a stage asks for more strips than can be in use.</exception>
     public static DayPlan InOrder(DayToPlan day, ImmutableArray<int> order, ImmutableArray<ImmutableArray<int>> widths, DayBound bound)
     {
         if (!order.Order().SequenceEqual(day.Competitions.SelectMany((c, i) => Enumerable.Repeat(i, c.Stages.Length))))
@@ -53,9 +49,56 @@ public sealed class DayPlanner : IDayPlanner
             throw new ArgumentException("An order names each competition as often as it has stages.", nameof(order));
         }
 
+        Check(day);
         var schedule = new Schedule(day);
         int[][] chosen = [.. widths.Select(w => w.ToArray())];
         return schedule.ToPlan(chosen, schedule.Place([.. order], chosen), bound);
+    }
+
+    /// <summary>
+    /// A plan of one day on another with the same competitions and stages: stages in the same order, each on as many strips
+    /// as before or, where that is no way to fence it there, on the next fewer. On a day with as much of everything and no
+    /// more to fence it does not end later. Null when a competition has not the same stages.
+    /// </summary>
+    /// <param name="plan">The plan.</param>
+    /// <param name="from">The day that it is for.</param>
+    /// <param name="to">The other day.</param>
+    public static DayPlan? CarriedOver(DayPlan plan, DayToPlan from, DayToPlan to)
+    {
+        static IEnumerable<(string, StageKind, int)> Stages(DayToPlan day) => day.Competitions.SelectMany(c => c.Stages.Select(s => (c.Id, s.Kind, s.Round)));
+        if (!Stages(from).SequenceEqual(Stages(to)))
+        {
+            return null;
+        }
+
+        int[][] widths = [.. to.Competitions.Select(c => new int[c.Stages.Length])];
+        foreach (var stage in plan.Stages)
+        {
+            widths[stage.Competition][stage.Stage] =
+                Math.Max(0, to.Competitions[stage.Competition].Stages[stage.Stage].Widths.Count(w => w.Strips <= stage.Width.Strips) - 1);
+        }
+
+        return InOrder(
+            to,
+            [.. plan.Stages.OrderBy(s => s.From).ThenBy(s => s.Stage).Select(s => s.Competition)],
+            [.. widths.Select(w => w.ToImmutableArray())],
+            DayBound.Of(to));
+    }
+
+    private static void Check(DayToPlan day)
+    {
+        if (day.Competitions.IsEmpty)
+        {
+            throw new ArgumentException("A plan needs a competition.", nameof(day));
+        }
+
+        foreach (var limit in StripLimit.Of(day))
+        {
+            if (day.Competitions.Where(c => limit.Weapons.Contains(c.Weapon)).Any(c => c.Stages.Any(s => s.Widths.Any(w => w.Strips > limit.Afterwards))))
+            {
+                throw new ArgumentException("A plan needs stages that are planned for the strips and referees there are.", nameof(day));
+            }
+        }
     }
 
     private static IEnumerable<DayPlan> Searching(PlanSearch search, int steps)

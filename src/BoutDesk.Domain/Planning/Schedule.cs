@@ -20,7 +20,11 @@ internal sealed class Schedule
     private readonly int[][] partners;
     private readonly int[] placed;
     private readonly (int From, int To)[][] spans;
-    private int[] used;
+    private readonly StripLimit[] limits;
+    private readonly int[][] limitsOf;
+    // How many more strips each limit leaves in each slot, now and with nothing placed; both as long.
+    private readonly int[][] free;
+    private readonly int[][] allFree;
     private int usedTo;
 
     public Schedule(DayToPlan day)
@@ -35,13 +39,20 @@ internal sealed class Schedule
         ];
         placed = new int[day.Competitions.Length];
         spans = [.. day.Competitions.Select(c => new (int, int)[c.Stages.Length])];
-        used = new int[256];
+        limits = [.. StripLimit.Of(day)];
+        limitsOf = [.. day.Competitions.Select(c => Enumerable.Range(0, limits.Length).Where(l => limits[l].Weapons.Contains(c.Weapon)).ToArray())];
+        allFree = [.. limits.Select(limit => Enumerable.Range(0, Math.Max(256, limit.BySlot.Length)).Select(limit.At).ToArray())];
+        free = [.. allFree.Select(slots => slots.ToArray())];
     }
 
     /// <summary>Places all stages: the competition that stands in the order for the nth time places its nth stage.</summary>
     public Cost Place(int[] order, int[][] widths)
     {
-        Array.Clear(used, 0, usedTo);
+        for (var l = 0; l < limits.Length; l++)
+        {
+            Array.Copy(allFree[l], free[l], Math.Min(usedTo, free[l].Length));
+        }
+
         Array.Clear(placed);
         usedTo = 0;
         foreach (var competition in order)
@@ -57,12 +68,15 @@ internal sealed class Schedule
             sum += last;
             if (day.Competitions[c].Young)
             {
-                wait += last - ready[c] - Needed(c, widths[c]);
+                wait += Wait(c, widths[c]);
             }
         }
 
         return new Cost(end, wait, sum);
     }
+
+    /// <summary>The slots that a competition waited as it was placed last.</summary>
+    private int Wait(int competition, int[] widths) => spans[competition][^1].To - ready[competition] - Needed(competition, widths);
 
     /// <summary>The plan as it was placed last, with what it cost.</summary>
     public DayPlan ToPlan(int[][] widths, Cost cost, DayBound bound)
@@ -84,7 +98,12 @@ internal sealed class Schedule
             planned.Add(new PlannedStage(competition, stage, width, axis.BeginOf(from), axis.EndAt(to), [.. strips.Select(s => s + 1)]));
         }
 
-        return new DayPlan(planned.MoveToImmutable(), axis.EndAt(cost.End), bound, cost.YoungWait * StageToPlan.Grid);
+        return new DayPlan(
+            planned.MoveToImmutable(),
+            axis.EndAt(cost.End),
+            bound,
+            [.. widths.Select((of, c) => Wait(c, of) * StageToPlan.Grid)],
+            cost.YoungWait * StageToPlan.Grid);
     }
 
     /// <summary>The slots that a competition takes with these widths when nothing holds it up.</summary>
@@ -112,14 +131,12 @@ internal sealed class Schedule
             from = next;
         }
 
-        if (from + length > used.Length)
+        foreach (var l in limitsOf[competition])
         {
-            Array.Resize(ref used, Math.Max(2 * used.Length, from + length));
-        }
-
-        for (var slot = from; slot < from + length; slot++)
-        {
-            used[slot] += width.Strips;
+            foreach (ref var slot in free[l].AsSpan(from, length))
+            {
+                slot -= width.Strips;
+            }
         }
 
         usedTo = Math.Max(usedTo, from + length);
@@ -129,12 +146,17 @@ internal sealed class Schedule
     /// <summary>The slot after the last clash of a stage that was put there, or its own beginning when there is none.</summary>
     private int Clash(int competition, int from, int to, int strips)
     {
-        for (var slot = Math.Min(to, usedTo) - 1; slot >= from; slot--)
+        var last = from - 1;
+        foreach (var l in limitsOf[competition])
         {
-            if (used[slot] + strips > day.Capacity)
-            {
-                return slot + 1;
-            }
+            Reach(l, to);
+            var within = free[l].AsSpan(last + 1, to - last - 1).LastIndexOfAnyInRange(int.MinValue, strips - 1);
+            last += within + 1;
+        }
+
+        if (last >= from)
+        {
+            return last + 1;
         }
 
         var turn = TimeAxis.Slots(DayToPlan.TurnRound);
@@ -151,5 +173,19 @@ internal sealed class Schedule
         }
 
         return from;
+    }
+
+    /// <summary>Makes the slots of a limit reach as far as that.</summary>
+    private void Reach(int limit, int to)
+    {
+        var have = free[limit].Length;
+        if (to > have)
+        {
+            foreach (var slots in new[] { free, allFree })
+            {
+                Array.Resize(ref slots[limit], Math.Max(2 * have, to));
+                slots[limit].AsSpan(have).Fill(limits[limit].Afterwards);
+            }
+        }
     }
 }

@@ -47,6 +47,23 @@ public class OwnPassTests
     }
 
     [Fact]
+    public async Task A_referee_reads_when_his_bouts_are_expected_as_the_timetable_says_and_nobody_else_does()
+    {
+        using var referee = await ClientAsync(new { kind = "referee", pools = new[] { hall.OtherPoolId } });
+        var expected = (await referee.GetAsync<JsonObject>("/api/pass"))["expected"]!;
+        Assert.InRange(DateTimeOffset.UtcNow - expected["at"]!.GetValue<DateTimeOffset>(), TimeSpan.Zero, TimeSpan.FromMinutes(2));
+        var table = await hall.Desk.GetAsync<JsonObject>($"/api/tournaments/{hall.TournamentId}/timetable?competition={hall.CompetitionId}");
+        var told = table.Items("competitions").Single().Items("bouts").ToDictionary(b => b.Text("boutId"), b => b["begins"]!.ToJsonString());
+        var sheet = await hall.Desk.GetAsync<JsonObject>($"/api/pools/{hall.OtherPoolId}");
+        Assert.Equal(sheet["bouts"]!.AsArray().Select(b => b.Id()).Order(), expected.Items("bouts").Select(b => b.Text("boutId")).Order());
+        Assert.All(expected.Items("bouts"), b => Assert.Equal(told[b.Text("boutId")], b["begins"]!.ToJsonString()));
+
+        Assert.Null((await hall.Desk.GetAsync<JsonObject>("/api/pass"))["expected"]);
+        using var armourer = await ClientAsync(new { kind = "armourer" });
+        Assert.Null((await armourer.GetAsync<JsonObject>("/api/pass"))["expected"]);
+    }
+
+    [Fact]
     public async Task The_bouts_of_a_strip_are_those_on_it_now()
     {
         var strip = (await hall.Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{hall.TournamentId}/strips", new { name = "Strip 9" }, HttpStatusCode.Created)).Id();

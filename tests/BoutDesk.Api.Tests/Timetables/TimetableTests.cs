@@ -1,8 +1,12 @@
+using System.Collections.Immutable;
 using System.Globalization;
 using System.Net;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.Board;
 using BoutDesk.Api.Timetables;
+using BoutDesk.Domain.Forecasting;
 using Ical.Net.CalendarComponents;
+using Microsoft.Extensions.DependencyInjection;
 using Xunit;
 
 namespace BoutDesk.Api.Tests.Timetables;
@@ -79,6 +83,70 @@ public class TimetableTests
         var kept = await desk.GetAsync<JsonObject>($"/api/tournaments/{tournament}/plan");
         Assert.Equal(kept.Items("stages").Select(s => s.Text("from")), told.Items("stages").Select(s => s.Text("plannedFrom")));
         Assert.Contains(table.Items("warnings"), w => w.Text("sentence").Contains("after the hall closes", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task What_the_plan_has_put_on_another_day_is_expected_there_or_once_it_is_drawn()
+    {
+        var (tournament, today) = await DayToComeAsync(6);
+        var tomorrow = await desk.CompetitionAsync(8, "sabre", tournamentId: tournament, checkIn: false);
+        await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{tournament}/plan", new
+        {
+            opensAt = "10:00",
+            closesAt = "18:00",
+            strips = 1,
+            steps = 0,
+            competitions = new[] { new { id = tomorrow, fencers = 0 } },
+        }, HttpStatusCode.OK);
+        await UntilAsync(tournament, t => t.Items("competitions") is [{ } only] && only.Text("competitionId") == today);
+        var kept = await desk.GetAsync<JsonObject>($"/api/tournaments/{tournament}/plan");
+        Assert.Equal([tomorrow], kept["madeFor"]!["leftOut"]!.AsArray().Select(c => c!.GetValue<string>()));
+        Assert.Empty(kept.Items("moved"));
+        var page = (await desk.AskAsync(HttpMethod.Get, $"/desk/tournaments/{tournament}/plan")).Body;
+        Assert.Matches("""name="n2"[^>]* value="0""", page);
+        Assert.Contains($"name=\"on\" type=\"date\" value=\"{kept.Text("opensAt")[..10]}\"", page, StringComparison.Ordinal);
+
+        // The night after, the plan of that day is over: all that is left is expected from nine.
+        var closes = Moment(kept, "closesAt");
+        var (ids, begins, late) = await AtAsync(closes.AddHours(7));
+        Assert.Equal([today, tomorrow], ids);
+        Assert.Equal(closes.AddHours(15), begins);
+        Assert.Empty(late);
+        Assert.Equal([today], (await AtAsync(closes.AddHours(-1))).Competitions);
+
+        await desk.DrawPoolsAsync(tomorrow);
+        await UntilAsync(tournament, t => t.Items("competitions").Length == 2);
+
+        async Task<(string[] Competitions, DateTimeOffset Begins, ImmutableArray<LateWarning> Warnings)> AtAsync(DateTimeOffset now)
+        {
+            var state = await host.Services.GetRequiredService<BoardStates>().TournamentAsync(tournament);
+            var made = ForecastBook.Make(state!, now);
+            return ([.. made.Forecast.Competitions.Select(c => c.CompetitionId)], made.Forecast.Bouts.Min(b => b.Begin.Expected), made.Forecast.Warnings);
+        }
+    }
+
+    [Fact]
+    public async Task The_plan_of_the_second_day_says_when_what_is_left_is_fenced()
+    {
+        var tournament = await TournamentAsync(-1);
+        var competition = await desk.CompetitionAsync(8, tournamentId: tournament, checkIn: false);
+        Assert.Empty((await TimetableAsync(tournament)).Items("competitions"));
+        var on = DateTime.UtcNow.AddDays(2).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+        await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{tournament}/plan", new { on, opensAt = "10:00", closesAt = "18:00", strips = 2, steps = 0 }, HttpStatusCode.OK);
+        var table = await UntilAsync(tournament, t => t.Items("competitions").Length == 1);
+        Assert.Equal($"{on}T10:00:00+01:00", table.Items("competitions").Single().Items("stages")[0].Text("plannedFrom"));
+        Assert.Equal(competition, table.Items("competitions").Single().Text("competitionId"));
+
+        // What is drawn has been fenced on a day before, unless it is said how many come.
+        await desk.DrawPoolsAsync(competition);
+        var body = new { on, opensAt = "10:00", closesAt = "18:00", strips = 2, steps = 0 };
+        await desk.RefusedAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/plan", body, 400, "invalid-input");
+        var said = await desk.SendAsync(
+            HttpMethod.Post, $"/api/tournaments/{tournament}/plan", new { body.on, body.opensAt, body.closesAt, body.strips, body.steps, competitions = new[] { new { id = competition, fencers = 8 } } }, HttpStatusCode.OK);
+        Assert.StartsWith(on, said.Text("endsAt"), StringComparison.Ordinal);
+        var before = DateTime.UtcNow.AddDays(-2).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+        var problem = await desk.RefusedAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/plan", new { on = before, opensAt = "10:00", closesAt = "18:00", strips = 2 }, 400, "invalid-input");
+        Assert.NotNull(problem["errors"]!["on"]);
     }
 
     [Fact]

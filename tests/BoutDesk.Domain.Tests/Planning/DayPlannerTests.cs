@@ -1,5 +1,7 @@
+using System.Collections.Immutable;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Refereeing;
 using BoutDesk.Domain.Seeding;
 using Xunit;
 using static BoutDesk.Domain.Tests.Planning.GeneratedDay;
@@ -15,6 +17,72 @@ public class DayPlannerTests
         var day = Of(seed, 2 + (seed % 11), 4 + (seed % 13), referees: seed % 3 == 0 ? 3 + (seed % 13) : null, lunch: seed % 4 != 0);
         Assert.All(new DayPlanner().Plans(day, new DrawSeed(seed), 600), plan => AssertKept(day, plan));
     }
+
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void No_plan_uses_more_referees_of_a_weapon_than_are_on_duty(int seed)
+    {
+        var day = WithList(seed, 2 + (seed % 7), 3 + (seed % 9));
+        DayPlan[] plans = [.. new DayPlanner().Plans(day, new DrawSeed(seed), 600)];
+        Assert.All(plans.Distinct(), plan => AssertKept(day, plan));
+        Assert.All(plans, plan => Assert.True(plan.EndsAt >= plan.LowerBound, $"{plan.EndsAt} before {plan.Bound}"));
+        Assert.Equal(plans, plans.OrderByDescending(p => p.EndsAt).ThenByDescending(p => p.YoungWait));
+    }
+
+    [Fact]
+    public void A_stage_waits_for_the_referees_of_its_weapon()
+    {
+        // Two competitions at nine on four strips; of the sabre one referee comes at eleven, and nobody else referees it.
+        var competitions = new[] { Competition("foil", 7, Weapon.Foil, 1), Competition("sabre", 7, Weapon.Sabre, 1) };
+        var day = new DayToPlan([.. competitions], 4, 3, 9 * 60, 20 * 60, [], [], [Referee([Weapon.Foil, Weapon.Epee]), Referee([Weapon.Foil]), Referee([Weapon.Sabre], from: 11 * 60)]);
+        var plan = new DayPlanner().Best(day, new DrawSeed(1), 500);
+        Assert.Equal([9 * 60, 11 * 60], plan.Stages.Where(s => s.Stage == 0).OrderBy(s => s.Competition).Select(s => s.From));
+
+        // He has his break from half past eleven to twelve: a stage has its referees from beginning to end.
+        var withBreak = day with { Listed = [.. day.Listed[..2], Referee([Weapon.Sabre], 11 * 60, null, new HallSpan((11 * 60) + 30, 12 * 60))] };
+        Assert.Equal(12 * 60, new DayPlanner().Best(withBreak, new DrawSeed(1), 500).Stages.Single(s => s is { Competition: 1, Stage: 0 }).From);
+    }
+
+    [Fact]
+    public void What_cannot_be_refereed_on_the_day_ends_on_the_next_one_and_the_bound_says_who_is_missing()
+    {
+        var foil = Competition("foil", 20, Weapon.Foil, 2);
+        var day = new DayToPlan([foil, Competition("sabre", 8, Weapon.Sabre, 1)], 6, 3, 9 * 60, 20 * 60, [], [], [Referee([Weapon.Foil], to: 11 * 60), Referee([Weapon.Foil], to: 11 * 60), Referee([Weapon.Sabre])]);
+        var plan = new DayPlanner().Best(day, new DrawSeed(1), 500);
+        AssertKept(day, plan);
+        Assert.True(plan.EndsAt > 24 * 60);
+        Assert.Equal((DayLimit.Referees, 0), (plan.Bound.Limit, plan.Bound.Competitions.Single()));
+        Assert.InRange(plan.LowerBound, 24 * 60, plan.EndsAt);
+    }
+
+    [Fact]
+    public void Referees_of_every_weapon_there_all_day_are_as_good_as_their_number()
+    {
+        foreach (var seed in Enumerable.Range(1, 10))
+        {
+            var number = Of(seed, 6, 9, referees: 5);
+            var list = number with { Listed = [.. Enumerable.Range(0, 5).Select(_ => Referee([Weapon.Foil, Weapon.Epee, Weapon.Sabre]))] };
+            var (one, other) = (new DayPlanner().Best(number, new DrawSeed(seed), 500), new DayPlanner().Best(list, new DrawSeed(seed), 500));
+            Assert.Equal((one.EndsAt, one.LowerBound, one.YoungWait), (other.EndsAt, other.LowerBound, other.YoungWait));
+            Assert.Equal(one.Stages.Select(s => (s.Competition, s.Stage, s.From, s.To)), other.Stages.Select(s => (s.Competition, s.Stage, s.From, s.To)));
+        }
+    }
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    public void No_order_and_no_widths_end_a_small_day_with_a_list_earlier(int seed)
+    {
+        var day = SmallWithList(seed);
+        var plan = new DayPlanner().Best(day, new DrawSeed(seed), 20_000);
+        AssertKept(day, plan);
+        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
+    }
+
+    [Fact]
+    public void A_weapon_without_a_referee_is_refused() => Assert.Throws<ArgumentException>(() =>
+        new DayPlanner().Plans(new DayToPlan([Competition("c", 8, Weapon.Foil, 1)], 8, 1, 0, 1440, [], [], [Referee([Weapon.Sabre])]), new DrawSeed(1), 0));
 
     [Theory]
     [MemberData(nameof(Seeds))]
@@ -97,6 +165,46 @@ public class DayPlannerTests
         Assert.True(ends[1] <= ends[0]);
     }
 
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void A_plan_carried_over_to_a_day_with_more_or_with_less_to_fence_ends_no_later(int seed)
+    {
+        var day = Of(seed, 2 + (seed % 7), 4 + (seed % 5), lunch: seed % 2 == 0);
+        var plan = new DayPlanner().Best(day, new DrawSeed(seed), 300);
+        // The same widths stay possible on more strips; without a lunch and an hour earlier all the more.
+        var more = day with { Strips = day.Strips + 2, Referees = day.Referees + 2 };
+        DayToPlan[] easier =
+        [
+            day,
+            more,
+            day with { Closures = [] },
+            day with { OpensAt = day.OpensAt - 60, Competitions = [.. day.Competitions.Select(c => c with { NotBefore = c.NotBefore - 60 })] },
+            day with { Competitions = [.. day.Competitions.Select(c => c with { Stages = [.. c.Stages.Select(s => s with { Widths = [.. s.Widths.Select(w => w with { Minutes = Math.Max(5, w.Minutes - 10) })] })] })] },
+        ];
+        foreach (var other in easier)
+        {
+            var carried = DayPlanner.CarriedOver(plan, day, other)!;
+            AssertKept(other, carried);
+            Assert.True(carried.EndsAt <= plan.EndsAt, $"{carried.EndsAt} instead of {plan.EndsAt}");
+        }
+
+        // On fewer strips it is a plan all the same, and where a stage is missing there is none.
+        var fewer = day with { Strips = 1, Competitions = [.. day.Competitions.Select(c => c with { Stages = [.. c.Stages.Select(s => s with { Widths = s.Widths[..1] })] })] };
+        AssertKept(fewer, DayPlanner.CarriedOver(plan, day, fewer)!);
+        Assert.Null(DayPlanner.CarriedOver(plan, day, day with { Competitions = [day.Competitions[0] with { Stages = day.Competitions[0].Stages[1..] }, .. day.Competitions[1..]] }));
+    }
+
+    [Fact]
+    public void Waiting_is_what_a_competition_takes_beyond_its_stages_and_pauses()
+    {
+        // Two alike on one strip, over lunch: the one waits for its first bout as long as the other fences before it, lunch not counted.
+        var day = new DayToPlan([Competition("a", 6, Weapon.Foil, 1), Competition("b", 6, Weapon.Foil, 1, young: true)], 1, 1, 0, 1440, [new Closure(90, 150)], []);
+        var plan = DayPlanner.InOrder(day, [0, 0, 1, 1], [[0, 0], [0, 0]], DayBound.Of(day));
+        var alone = day.Competitions[0].LeastMinutes;
+        Assert.Equal([0, alone], plan.Waits.AsEnumerable());
+        Assert.Equal(alone, plan.YoungWait);
+    }
+
     [Fact]
     public void A_search_that_was_stopped_has_the_plan_that_there_was()
     {
@@ -161,6 +269,18 @@ public class DayPlannerTests
             }
         }
 
+        if (!day.Listed.IsDefaultOrEmpty)
+        {
+            for (var minute = day.OpensAt; minute < plan.EndsAt; minute += StageToPlan.Grid)
+            {
+                if (!day.Closures.Any(c => minute >= c.From && minute < c.To))
+                {
+                    var inUse = plan.Stages.Where(s => s.From <= minute && minute < s.To).SelectMany(s => Enumerable.Repeat(day.Competitions[s.Competition].Weapon, s.Width.Strips));
+                    Assert.True(AllRefereed(day, minute, inUse), $"Too few referees at {minute}.");
+                }
+            }
+        }
+
         foreach (var (first, second) in day.Shared)
         {
             Assert.DoesNotContain(
@@ -169,6 +289,51 @@ public class DayPlannerTests
         }
 
         Assert.Equal(plan.Stages.Max(s => s.To), plan.EndsAt);
+    }
+
+    /// <summary>Three competitions of three weapons on three strips, with four referees of whom one comes late and one leaves early.</summary>
+    internal static DayToPlan SmallWithList(int seed)
+    {
+        var lots = new DrawSeed(seed).Lots();
+        ImmutableArray<RefereeDetails> listed =
+        [
+            Referee([Weapon.Foil, Weapon.Epee]),
+            Referee([Weapon.Sabre], from: 30 * lots.Below(6)),
+            Referee([Weapon.Epee, Weapon.Sabre], 5 * lots.Below(20), null, new HallSpan(200, 200 + (5 * (1 + lots.Below(6))))),
+            Referee([Weapon.Foil, Weapon.Sabre], to: 120 + (30 * lots.Below(6))),
+        ];
+        var most = StripLimit.Of(new TimeAxis(0, []), 3, 4, listed, Enum.GetValues<Weapon>());
+        return new DayToPlan(
+            [.. Enum.GetValues<Weapon>().Select((weapon, i) => Competition($"c{i}", 6 + lots.Below(5), weapon, StripLimit.Most(most, weapon), 30 * lots.Below(3)))],
+            3,
+            4,
+            0,
+            1440,
+            [],
+            seed % 2 == 0 ? [new SharedFencers(0, 1)] : [],
+            listed);
+    }
+
+    /// <summary>Whether each strip in use can be given a referee of its weapon who is on duty: found by looking for one, strip by strip.</summary>
+    internal static bool AllRefereed(DayToPlan day, int minute, IEnumerable<Weapon> inUse)
+    {
+        RefereeDetails[] there = [.. day.Listed.Where(r => minute >= 24 * 60 || r.IsThere(new HallSpan(minute, minute + StageToPlan.Grid)))];
+        Weapon[] strips = [.. inUse];
+        var at = Enumerable.Repeat(-1, there.Length).ToArray();
+        return Enumerable.Range(0, strips.Length).All(strip => Found(strip, []));
+
+        bool Found(int strip, HashSet<int> asked) => Enumerable.Range(0, there.Length)
+            .Where(r => there[r].Weapons.Contains(strips[strip]) && asked.Add(r))
+            .Any(r =>
+            {
+                if (at[r] >= 0 && !Found(at[r], asked))
+                {
+                    return false;
+                }
+
+                at[r] = strip;
+                return true;
+            });
     }
 
     private static bool Overlap(PlannedStage one, PlannedStage other, int turn) => one.From < other.To + turn && other.From < one.To + turn;

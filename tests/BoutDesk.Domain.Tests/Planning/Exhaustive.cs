@@ -1,3 +1,4 @@
+using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Planning;
 
 namespace BoutDesk.Domain.Tests.Planning;
@@ -8,6 +9,7 @@ internal static class Exhaustive
     public static int EarliestEnd(DayToPlan day)
     {
         var best = int.MaxValue;
+        var known = new Dictionary<(int, int, int, int), bool>();
         Next(new int[day.Competitions.Length], []);
         return best;
 
@@ -45,11 +47,27 @@ internal static class Exhaustive
                 }
             }
 
+            bool Refereed(int at, (int Competition, int From, int To, int Strips)[] inUse)
+            {
+                int Of(Weapon weapon) => inUse.Where(s => day.Competitions[s.Competition].Weapon == weapon).Sum(s => s.Strips);
+
+                var question = (at, Of(Weapon.Foil), Of(Weapon.Epee), Of(Weapon.Sabre));
+                if (!known.TryGetValue(question, out var answer))
+                {
+                    answer = DayPlannerTests.AllRefereed(day, at, inUse.SelectMany(s => Enumerable.Repeat(day.Competitions[s.Competition].Weapon, s.Strips)));
+                    known.Add(question, answer);
+                }
+
+                return answer;
+            }
+
             bool Fits(int c, int from, int to, int strips)
             {
                 for (var at = from; at < to; at += StageToPlan.Grid)
                 {
-                    if (stages.Where(s => s.From <= at && at < s.To).Sum(s => s.Strips) + strips > day.Capacity)
+                    var inUse = stages.Where(s => s.From <= at && at < s.To).Append((Competition: c, From: from, To: to, Strips: strips)).ToArray();
+                    if (inUse.Sum(s => s.Strips) > day.Capacity
+                        || (!day.Listed.IsDefaultOrEmpty && !Refereed(at, inUse)))
                     {
                         return false;
                     }

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Planning;
+using BoutDesk.Domain.Refereeing;
 using BoutDesk.Domain.Seeding;
 
 namespace BoutDesk.Domain.Tests.Planning;
@@ -33,10 +34,42 @@ internal static class GeneratedDay
         return day with { Shared = shared.ToImmutable() };
     }
 
+    /// <summary>The same with referees by their list: some for one weapon only, some for the morning or the afternoon, with breaks; for each weapon somebody the whole day.</summary>
+    public static DayToPlan WithList(long seed, int competitions, int strips)
+    {
+        var lots = new DrawSeed(seed + 1_000_000).Lots();
+        var day = Of(seed, competitions, strips, lunch: seed % 2 == 0);
+        ImmutableArray<RefereeDetails> listed =
+        [
+            .. Enum.GetValues<Weapon>().Select(weapon => Referee([weapon])),
+            .. Enumerable.Range(0, lots.Below(2 * strips)).Select(_ => Referee(
+                [.. Enum.GetValues<Weapon>().Where(_ => lots.Below(2) == 0).DefaultIfEmpty((Weapon)lots.Below(3))],
+                lots.Below(3) == 0 ? (8 * 60) + (5 * lots.Below(60)) : null,
+                lots.Below(3) == 0 ? (14 * 60) + (7 * lots.Below(60)) : null,
+                lots.Below(3) == 0 ? [new HallSpan((11 * 60) + (5 * lots.Below(12)), (12 * 60) + (5 * lots.Below(12)) + 1)] : [])),
+        ];
+        var limits = StripLimit.Of(new TimeAxis(day.OpensAt, day.Closures), strips, 1, listed, day.Competitions.Select(c => c.Weapon));
+        return day with
+        {
+            Referees = listed.Length,
+            Listed = listed,
+            Competitions =
+            [
+                .. day.Competitions.Select(c => c with
+                {
+                    Stages = [.. c.Stages.Select(s => s with { Widths = [.. s.Widths.Where(w => w.Strips <= StripLimit.Most(limits, c.Weapon))] })],
+                }),
+            ],
+        };
+    }
+
+    public static RefereeDetails Referee(ImmutableArray<Weapon> weapons, int? from = null, int? to = null, params ImmutableArray<HallSpan> breaks) =>
+        new("Lind", "", null, null, weapons, RefereeLevel.Club, from, to, breaks);
+
     public static CompetitionToPlan Competition(string id, int fencers, Weapon weapon, int capacity, int notBefore = 0, bool young = false, Formula? formula = null)
     {
         formula ??= new Formula();
-        return new CompetitionToPlan(id, StageToPlan.Of(fencers, formula, BoutDurations.Usual(weapon, formula), capacity), notBefore, young);
+        return new CompetitionToPlan(id, weapon, StageToPlan.Of(fencers, formula, BoutDurations.Usual(weapon, formula), capacity), notBefore, young);
     }
 
     private static CompetitionToPlan Competition(int number, LotSequence lots, int capacity)

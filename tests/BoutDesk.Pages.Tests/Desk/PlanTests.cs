@@ -36,7 +36,15 @@ public class PlanTests
         await page.GetByRole(AriaRole.Button, new() { Name = "Plan the day" }).ClickAsync();
         await Assertions.Expect(page.Locator("#plan h2").First).ToContainTextAsync("The day ends at");
         await Assertions.Expect(page.Locator("#plan .chart rect").First).ToBeVisibleAsync();
-        await Assertions.Expect(page.Locator("#what-if li")).ToHaveCountAsync(7);
+        await Assertions.Expect(page.Locator("#what-if thead th")).ToHaveTextAsync(
+        [
+            "As planned", "with 1 strip fewer", "when 2 referees are missing", "with 12 late entries in the largest competition",
+            "with 1 strip and referee more", "with 2 strips and referees more", "without a break", "opened an hour earlier",
+        ]);
+        await Assertions.Expect(page.Locator("#what-if tbody th")).ToHaveTextAsync(["The day ends", "1 Open foil", "2 Open sabre", "Waiting in all, minutes"]);
+        // All charts lie on one scale.
+        await Assertions.Expect(page.Locator(".charts figure")).ToHaveCountAsync(8);
+        Assert.Single((await page.Locator(".charts svg").AllAsync()).Select(svg => svg.GetAttributeAsync("width").Result).Distinct());
         await Assertions.Expect(page.Locator("[name=n2]")).ToHaveValueAsync("24");
         if (scripts)
         {
@@ -46,6 +54,13 @@ public class PlanTests
             await Assertions.Expect(page.Locator(".plan-form")).ToBeHiddenAsync();
             await Browser.PictureAsync(page, "desk-plan-print");
         }
+
+        await page.EmulateMediaAsync(new() { Media = Media.Screen });
+        await page.FillAsync("[name=fewer]", "2");
+        await page.FillAsync("[name=missing]", "0");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Plan the day" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#what-if thead th").Nth(1)).ToHaveTextAsync("with 2 strips fewer");
+        await Assertions.Expect(page.Locator("#what-if thead th").Nth(2)).ToContainTextAsync("late entries");
     }
 
     [Fact]
@@ -76,6 +91,12 @@ public class PlanTests
         await Assertions.Expect(page.Locator("[name=closes]")).ToHaveValueAsync("12:00");
         await Browser.AssertAccessibleAsync(page);
         await Browser.PictureAsync(page, "desk-plan-kept");
+        await Assertions.Expect(page.Locator("#moved")).ToHaveCountAsync(0);
+        var late = (await browser.Desk.GetAsync<System.Text.Json.Nodes.JsonObject>($"/api/tournaments/{tournament}"))["competitions"]![0]!.GetValue<string>();
+        await browser.Desk.SendAsync(HttpMethod.Post, $"/api/competitions/{late}/entrants", new { familyName = "Late" }, System.Net.HttpStatusCode.Created);
+        await page.ReloadAsync();
+        await Assertions.Expect(page.Locator("#moved li")).ToHaveTextAsync(["Open foil: planned for 60, 61 entered."]);
+        await Browser.AssertAccessibleAsync(page);
         await page.GetByRole(AriaRole.Button, new() { Name = "Give this plan up" }).ClickAsync();
         await Assertions.Expect(page.Locator("#kept")).ToHaveCountAsync(0);
     }
@@ -85,9 +106,13 @@ public class PlanTests
     {
         var tournament = await browser.Desk.TournamentAsync();
         await browser.Desk.CompetitionAsync(12, "foil", tournamentId: tournament, checkIn: false);
+        await browser.Desk.SendAsync(
+            HttpMethod.Post, $"/api/tournaments/{tournament}/referees", new { familyName = "Lind", weapons = new[] { "foil" }, from = "10:00" }, System.Net.HttpStatusCode.Created);
         await using var phone = await browser.LaptopAsync(320, 640);
         var page = await phone.NewPageAsync();
         await page.GotoAsync($"/desk/tournaments/{tournament}/plan?opens=09:00&closes=18:00&strips=3");
+        await Assertions.Expect(page.Locator("#by-list")).ToContainTextAsync("Planned with the referees of the list, 1 of them");
+        await Assertions.Expect(page.Locator("#plan tbody").First.Locator("td", new() { HasText = "10:00 –" })).ToBeVisibleAsync();
         Assert.True(await page.EvaluateAsync<bool>("document.documentElement.scrollWidth <= innerWidth"));
         await Browser.AssertAccessibleAsync(page);
     }

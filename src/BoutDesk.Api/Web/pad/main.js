@@ -425,6 +425,20 @@ async function refresh() {
   show();
 }
 
+/** Reads again when bouts are expected, which moves by the minute, whatever happens; without a network it grows old on the screen. */
+async function renewTimes() {
+  if (open || !own || !pass || document.visibilityState !== 'visible') {
+    return;
+  }
+  const asked = pass;
+  const about = await ask('GET', '/api/pass', { pass }).catch(() => null);
+  if (about?.status === 200 && pass === asked && own) {
+    own = about.body;
+    await store.keep('own', own);
+  }
+  show();
+}
+
 /** Reads one bout that another device may have changed. @param {string} id */
 async function rereadBout(id) {
   const before = bouts.find(bout => bout.id === id);
@@ -589,6 +603,7 @@ async function begin() {
   void outbox.send();
   void keepPage('/strip');
   setInterval(tick, 100);
+  setInterval(renewTimes, 60000);
 }
 
 begin().catch(() => {

@@ -4,6 +4,8 @@ import { cardFor, clockPeriod, follow, other, standing } from './bout.js';
 import { remaining, runs, told } from './clock.js';
 import { language, languages } from '../language.js';
 import { button, h, patch } from '../tree.js';
+import { expected } from './expected.js';
+import { timeOffset } from './server.js';
 import { n, t } from './words.js';
 
 /** @typedef {import('./store.js').Kept} Kept */
@@ -139,21 +141,33 @@ function list(state) {
       ? h('section', { class: 'next', 'aria-label': t('Next bout') },
         h('p', { class: 'label' }, t('Next')),
         h('h2', {}, titleOf(next.kept)),
+        when('p', state, next),
         equipmentTrouble(next.kept, next.now),
         sides.map(side => h('p', { class: `fencer ${side}` }, h('small', {}, t(side)), h('b', {}, nameOf(next.kept.bout, side)), h('small', {}, about(next.kept.bout, side)))))
       : h('p', { class: 'next' }, bouts.length
         ? t('All bouts of this code have a result. Thank you. Ask the desk what comes next.')
         : t('There is no bout on this code yet. It appears here as soon as the desk puts one on.')),
-    then && h('p', { class: 'then' }, h('span', { class: 'label' }, t('Then'), ' '), whoIn(then.kept)),
+    then && h('p', { class: 'then' }, h('span', { class: 'label' }, t('Then'), ' '), whoIn(then.kept), when('small', state, then)),
     h('details', {}, h('summary', {}, n(ahead.length, 'All bouts ({0} is open)', 'All bouts ({0} are open)')),
       h('ol', { class: 'bouts' }, all.map(({ kept, now }) => h('li', {}, button('open', [
-        h('span', {}, whoIn(kept)),
+        h('span', {}, whoIn(kept), when('small', state, { kept, now })),
         h('b', {}, kept.bout.status === 'annulled' ? t('does not count') : now.done || now.actions.length ? scoreOf(now.score) : ''),
       ], { 'data-arg': kept.id, class: 'plain' }))))),
     !secure && h('p', { class: 'faint' }, t('Keep this page open: without https it cannot be opened again while the network is away, and the screen may go dark.')),
     otherLanguages(),
     next && h('div', { class: 'hands' }, button('open',
       next.now.winner ? t('Confirm the result') : next.now.actions.length ? t('Go on at {0}', scoreOf(next.now.score)) : t('Go to this bout'), { 'data-arg': next.kept.id, class: 'main' })));
+}
+
+/** When a bout that has not begun is expected. @param {string} tag @param {State} state @param {{ kept: Kept, now: ReturnType<typeof standing> }} of */
+function when(tag, { own }, { kept, now }) {
+  const begins = now.done || now.actions.length || kept.bout.status === 'fencing' ? null : expected(own.expected, kept.id, Date.now() + timeOffset());
+  if (!begins) {
+    return null;
+  }
+  const at = begins.day ? `${new Date(`${begins.day}T12:00Z`).toLocaleDateString(language(), { weekday: 'short', timeZone: 'UTC' })} ${begins.at}` : begins.at;
+  const about = begins.from === begins.to ? t('about {0}', at) : t('about {0} ({1}–{2})', at, begins.from, begins.to);
+  return h(tag, { class: 'when' }, begins.as ? t('{0}, as of {1}', about, begins.as) : about);
 }
 
 const handed = (/** @type {string | undefined} */ hand) => hand && (hand === 'left' ? t('left-handed') : t('right-handed'));
