@@ -8,6 +8,7 @@ using BoutDesk.Api.Desk;
 using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
 using BoutDesk.Api.Equipment;
+using BoutDesk.Api.Erasing;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Halls;
@@ -53,6 +54,7 @@ internal static class DeskSetup
         services.AddSingleton<DeskPages>();
         services.AddSingleton<DeskHistory>();
         services.AddSingleton<PassBook>();
+        services.AddSingleton<PersonalData>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
         services.AddHealthChecks().AddCheck<StoreHealth>("store");
@@ -96,6 +98,7 @@ internal static class DeskSetup
         app.MapOwnPass();
         app.MapCompetitions();
         app.MapEntrants();
+        app.MapErasure();
         app.MapEquipment();
         app.MapPools();
         app.MapBouts();

@@ -40,6 +40,8 @@ public class AccessTableTests : IClassFixture<Hall>
         ["withdraw"] = Desks,
         ["exclude"] = Desks,
         ["reinstate"] = Desks,
+        ["eraseEntrant"] = Desks,
+        ["eraseReferee"] = Desks,
         ["checkEquipment"] = [.. Desks, "armourer"],
         ["passTheRest"] = [.. Desks, "armourer"],
         ["takeBackCheck"] = [.. Desks, "armourer"],
