@@ -51,7 +51,17 @@ internal static class DeskForms
 
         var pages = http.RequestServices.GetRequiredService<DeskPages>();
         await AllowFilesAsync(http);
-        var form = await http.Request.ReadFormAsync(http.RequestAborted);
+        IFormCollection form;
+        try
+        {
+            form = await http.Request.ReadFormAsync(http.RequestAborted);
+        }
+        catch (Exception unreadable) when (unreadable is InvalidDataException or BadHttpRequestException)
+        {
+            await ProblemMapping.Of(unreadable).ExecuteAsync(http);
+            return;
+        }
+
         var from = Languages.From(http.Request);
         var asPage = BoardPages.WantsPage(http.Request);
         await RewriteAsync(http.Request, form, method, path);
@@ -223,7 +233,7 @@ internal static class DeskForms
     {
         try
         {
-            return JsonNode.Parse(json);
+            return JsonNode.Parse(json, documentOptions: new JsonDocumentOptions { AllowDuplicateProperties = false });
         }
         catch (JsonException)
         {

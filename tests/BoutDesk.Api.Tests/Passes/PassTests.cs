@@ -277,4 +277,87 @@ public class LimitTests
         using var health = await host.Public.TryAsync(HttpMethod.Get, "/health/live");
         Assert.Equal(HttpStatusCode.OK, health.StatusCode);
     }
+
+    [Fact]
+    public async Task Who_writes_too_much_with_one_pass_waits_and_the_others_go_on()
+    {
+        await using var host = await DeskHost.StartAsync(("BoutDesk:WritesPerSecond", "10"));
+        var tournament = await host.Desk.TournamentAsync();
+        using var other = host.Client((await host.Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/passes", new { kind = "desk" }, HttpStatusCode.Created)).Text("pass"));
+        var answers = await Task.WhenAll(Enumerable.Range(0, 60).Select(async i =>
+        {
+            using var response = await host.Desk.TryAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/strips", new { name = $"Strip {i}" });
+            return (Status: (int)response.StatusCode, response.Headers.RetryAfter?.Delta);
+        }));
+        Assert.All(answers, a => Assert.Contains(a.Status, new[] { 201, 429 }));
+        Assert.InRange(answers.Count(a => a.Status == 201), 10, 59);
+        Assert.All(answers.Where(a => a.Status == 429), a => Assert.Equal(TimeSpan.FromSeconds(1), a.Delta));
+        await other.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/strips", new { name = "Of the other" }, HttpStatusCode.Created);
+        await host.Desk.SendAsync(HttpMethod.Get, $"/api/tournaments/{tournament}", null, HttpStatusCode.OK);
+    }
+
+    [Fact]
+    public async Task So_many_follow_the_feed_and_a_place_is_free_again_when_one_leaves()
+    {
+        await using var host = await DeskHost.StartAsync(("BoutDesk:ListenersPerDevice", "2"));
+        var address = $"/api/tournaments/{await host.Desk.TournamentAsync()}/feed";
+        using var first = await host.Public.GetAsync(new Uri(address, UriKind.Relative), HttpCompletionOption.ResponseHeadersRead);
+        using (var second = await host.Public.GetAsync(new Uri(address, UriKind.Relative), HttpCompletionOption.ResponseHeadersRead))
+        {
+            Assert.Equal(HttpStatusCode.OK, second.StatusCode);
+            using var third = await host.Public.TryAsync(HttpMethod.Get, address);
+            Assert.Equal(HttpStatusCode.TooManyRequests, third.StatusCode);
+            Assert.Equal(TimeSpan.FromSeconds(10), third.Headers.RetryAfter?.Delta);
+        }
+
+        for (var tries = 0; tries < 200; tries++)
+        {
+            using var again = await host.Public.GetAsync(new Uri(address, UriKind.Relative), HttpCompletionOption.ResponseHeadersRead);
+            if (again.StatusCode == HttpStatusCode.OK)
+            {
+                return;
+            }
+
+            await Task.Delay(50);
+        }
+
+        Assert.Fail("The place stays taken.");
+    }
+
+    [Fact]
+    public async Task Beyond_so_many_connections_the_next_is_hung_up_on_and_those_there_are_served()
+    {
+        await using var host = await DeskHost.StartAsync(("BoutDesk:Connections", "4"));
+        using var there = host.Client(null);
+        await there.SendAsync(HttpMethod.Get, "/api/tournaments", null, HttpStatusCode.OK);
+        var crowd = new List<System.Net.Sockets.TcpClient>();
+        try
+        {
+            var service = there.BaseAddress!;
+            for (var i = 0; i < 8; i++)
+            {
+                var client = new System.Net.Sockets.TcpClient();
+                crowd.Add(client);
+                await client.ConnectAsync(service.Host, service.Port);
+            }
+
+            var last = crowd[^1].GetStream();
+            var read = 1;
+            try
+            {
+                read = await last.ReadAsync(new byte[1]).AsTask().WaitAsync(TimeSpan.FromSeconds(20));
+            }
+            catch (IOException)
+            {
+                read = 0;
+            }
+
+            Assert.Equal(0, read);
+            await there.SendAsync(HttpMethod.Get, "/api/tournaments", null, HttpStatusCode.OK);
+        }
+        finally
+        {
+            crowd.ForEach(client => client.Dispose());
+        }
+    }
 }
