@@ -233,9 +233,12 @@ internal static class DeskForms
     {
         try
         {
-            return JsonNode.Parse(json, documentOptions: new JsonDocumentOptions { AllowDuplicateProperties = false });
+            var value = JsonNode.Parse(json, documentOptions: new JsonDocumentOptions { AllowDuplicateProperties = false });
+            // Half a character shows only when it is written.
+            _ = value?.ToJsonString();
+            return value;
         }
-        catch (JsonException)
+        catch (Exception broken) when (broken is JsonException or InvalidOperationException)
         {
             return json;
         }
