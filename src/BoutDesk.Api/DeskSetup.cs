@@ -1,4 +1,3 @@
-using System.Threading.RateLimiting;
 using BoutDesk.Api.Archives;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.Bouts;
@@ -8,6 +7,7 @@ using BoutDesk.Api.Desk;
 using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
 using BoutDesk.Api.Equipment;
+using BoutDesk.Api.Erasing;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Halls;
@@ -27,17 +27,9 @@ namespace BoutDesk.Api;
 /// <summary>Puts the service together.</summary>
 internal static class DeskSetup
 {
-    /// <summary>The most bytes that the body of a request may have, except where an entry list is taken.</summary>
-    public const int BodyLimit = 1024 * 1024;
-
     public static WebApplication BuildDesk(this WebApplicationBuilder builder, string connectionString)
     {
-        builder.WebHost.ConfigureKestrel(kestrel =>
-        {
-            kestrel.AddServerHeader = false;
-            kestrel.Limits.MaxRequestBodySize = BodyLimit;
-        });
-
+        builder.AddLimits();
         var services = builder.Services;
         services.AddSingleton(TimeProvider.System);
         services.AddEventStore(connectionString);
@@ -54,6 +46,7 @@ internal static class DeskSetup
         services.AddSingleton<DeskPages>();
         services.AddSingleton<DeskHistory>();
         services.AddSingleton<PassBook>();
+        services.AddSingleton<PersonalData>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
         services.AddHealthChecks().AddCheck<StoreHealth>("store");
@@ -70,7 +63,6 @@ internal static class DeskSetup
         });
         services.AddAuthorization();
         services.AddSingleton<IAuthorizationHandler, PassRules>();
-        services.AddRequestLimit(builder.Configuration.GetValue("BoutDesk:RequestsPerSecond", 1000));
         services.AddOpenApiDocument();
         services.AddRazorComponents();
         services.AddLanguages();
@@ -98,6 +90,7 @@ internal static class DeskSetup
         app.MapOwnPass();
         app.MapCompetitions();
         app.MapEntrants();
+        app.MapErasure();
         app.MapEquipment();
         app.MapPools();
         app.MapBouts();
@@ -132,27 +125,4 @@ internal static class DeskSetup
 
         return next(http);
     }
-
-    private static void AddRequestLimit(this IServiceCollection services, int perSecond) => services.AddRateLimiter(limiter =>
-    {
-        if (perSecond > 0)
-        {
-            limiter.GlobalLimiter = PartitionedRateLimiter.Create<HttpContext, string>(http => RateLimitPartition.GetTokenBucketLimiter(
-                http.Connection.RemoteIpAddress?.ToString() ?? "unknown",
-                _ => new TokenBucketRateLimiterOptions
-                {
-                    TokenLimit = 2 * perSecond,
-                    TokensPerPeriod = Math.Max(1, perSecond / 10),
-                    ReplenishmentPeriod = TimeSpan.FromSeconds(perSecond < 10 ? 1.0 / perSecond : 0.1),
-                    AutoReplenishment = true,
-                }));
-        }
-
-        limiter.OnRejected = async (rejected, _) => await new Problem(
-            ProblemKinds.TooManyRequests,
-            $"More than {perSecond} requests a second came from this device. Wait a moment, then go on.")
-        {
-            RetryAfter = 1,
-        }.ExecuteAsync(rejected.HttpContext);
-    });
 }

@@ -16,6 +16,11 @@ public sealed class Hall : IAsyncLifetime
 
     public const int PrivateYear = 1987;
 
+    /// <summary>A mark of the armourer and an hour of a referee, which the public need not know.</summary>
+    public const string PrivateMark = "mark-4711-private";
+
+    public const string PrivateHour = "16:43";
+
     internal DeskHost Host { get; private set; } = null!;
 
     internal ApiDocument Document { get; private set; } = null!;
@@ -54,7 +59,7 @@ public sealed class Hall : IAsyncLifetime
 
         CompetitionId = await Desk.CompetitionAsync(9, tournamentId: TournamentId, checkIn: false);
         var left = await Desk.SendAsync(
-            HttpMethod.Post, $"/api/competitions/{CompetitionId}/entrants", new { familyName = "Leaver", birthYear = PrivateYear }, HttpStatusCode.Created);
+            HttpMethod.Post, $"/api/competitions/{CompetitionId}/entrants", new { familyName = "Leaver", birthYear = PrivateYear, hand = "left" }, HttpStatusCode.Created);
         await Desk.SendAsync(HttpMethod.Post, $"/api/entrants/{left.Id()}/withdraw", new { reason = PrivateReason }, HttpStatusCode.OK);
         var pools = (await Desk.DrawPoolsAsync(CompetitionId, new { poolCount = 2, drawSeed = 1 }))["pools"]!.AsArray();
         (PoolId, OtherPoolId) = (pools[0].Id(), pools[1].Id());

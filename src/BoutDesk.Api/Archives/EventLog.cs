@@ -24,7 +24,7 @@ internal sealed class EventLog
     public const string FileName = "events.jsonl";
 
     private static readonly ImmutableDictionary<string, Type> Types = EventNames.All.ToImmutableDictionary(e => e.Value, e => e.Key);
-    private static readonly JsonSerializerOptions Lines = new(JsonSerializerDefaults.Web);
+    private static readonly JsonSerializerOptions Lines = new(JsonSerializerDefaults.Web) { RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
 
     private readonly ImmutableArray<Kept> events;
 
@@ -185,7 +185,7 @@ internal sealed class EventLog
                 using var json = new MemoryStream(Encoding.UTF8.GetBytes(line.Data.ToJsonString()));
                 data = serializer.FromJson(type, json);
             }
-            catch (Exception unreadable) when (unreadable is JsonException or NotSupportedException or ArgumentException or FormatException)
+            catch (Exception unreadable) when (unreadable is JsonException or NotSupportedException or ArgumentException or FormatException or InvalidOperationException)
             {
                 return (null, Wrong(i, "It cannot be read."));
             }

@@ -282,7 +282,7 @@ internal static class CalculatorRoutes
 {
     public static void MapCalculators(this IEndpointRouteBuilder app)
     {
-        var group = app.MapGroup("/api/calculators").WithTags("Calculators");
+        var group = app.MapGroup("/api/calculators").WithTags("Calculators").RequireRateLimiting(Limits.Computing);
         group.MapPost("/pool-standings", PoolStandings)
             .Does("calculatePoolStandings", "Standings of a pool from its results").Produces<PositionStandings>(200).Refuses(400, 413, 415);
         group.MapPost("/possible-places", Places)

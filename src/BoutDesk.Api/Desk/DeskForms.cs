@@ -51,7 +51,17 @@ internal static class DeskForms
 
         var pages = http.RequestServices.GetRequiredService<DeskPages>();
         await AllowFilesAsync(http);
-        var form = await http.Request.ReadFormAsync(http.RequestAborted);
+        IFormCollection form;
+        try
+        {
+            form = await http.Request.ReadFormAsync(http.RequestAborted);
+        }
+        catch (Exception unreadable) when (unreadable is InvalidDataException or BadHttpRequestException)
+        {
+            await ProblemMapping.Of(unreadable).ExecuteAsync(http);
+            return;
+        }
+
         var from = Languages.From(http.Request);
         var asPage = BoardPages.WantsPage(http.Request);
         await RewriteAsync(http.Request, form, method, path);
@@ -223,9 +233,12 @@ internal static class DeskForms
     {
         try
         {
-            return JsonNode.Parse(json);
+            var value = JsonNode.Parse(json, documentOptions: new JsonDocumentOptions { AllowDuplicateProperties = false });
+            // Half a character shows only when it is written.
+            _ = value?.ToJsonString();
+            return value;
         }
-        catch (JsonException)
+        catch (Exception broken) when (broken is JsonException or InvalidOperationException)
         {
             return json;
         }

@@ -118,6 +118,7 @@ internal sealed class DeskHistory
             EquipmentWaived e => T("{0} may fence without a passed check: {1}", Name(Identifiers.EntrantOf(streamId)), e.Reason),
             EquipmentWaiverTakenBack => T("{0} may no longer fence without a passed check.", Name(Identifiers.EntrantOf(streamId))),
             EntrantReinstated e => T("{0} was reinstated: {1}", Name(e.EntrantId), e.Reason),
+            EntrantErased e => T("The data of {0} were erased.", Name(e.EntrantId)),
             PoolRoundDrawn e => T("Pool round {0} was drawn, {1} pools; the lot is {2}.", e.Round, e.Pools.Length, e.DrawSeed),
             FencersExchanged e => T("{0} and {1} changed pools.", Name(e.First), Name(e.Second)),
             PoolRoundScrapped e => T("The draw of pool round {0} was scrapped: {1}", e.Round, e.Reason),

@@ -48,6 +48,7 @@ internal static class DeskRoutes
         desk.MapSheets();
         desk.MapLoanKitPages();
         desk.MapRefereePages();
+        desk.MapErasurePages();
     }
 
     /// <summary>Maps a page of a competition.</summary>

@@ -65,7 +65,7 @@ internal static class EntrantRoutes
         // The larger limit of this address is for lists.
         if (http.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } limit)
         {
-            limit.MaxRequestBodySize = DeskSetup.BodyLimit;
+            limit.MaxRequestBodySize = Limits.BodyBytes;
         }
 
         var body = await OneOrList.OneAsync<EnterFencer>(http);

@@ -25,14 +25,14 @@ internal sealed record EnterFencer(
     public EntrantDetails ToDetails() => new EntrantDetails(FamilyName, GivenName, Club, Country, Ranking, Hand, BirthYear).Tidied();
 }
 
-/// <summary>An entrant. Year of birth and reason are shown with a desk pass only.</summary>
+/// <summary>An entrant. Weapon hand, year of birth and reason are shown with a desk pass only.</summary>
 /// <param name="Id">The identifier.</param>
 /// <param name="FamilyName">Family name.</param>
 /// <param name="GivenName">Given name.</param>
 /// <param name="Club">Club.</param>
 /// <param name="Country">Country.</param>
 /// <param name="Ranking">Ranking, or null when unranked.</param>
-/// <param name="Hand">Weapon hand.</param>
+/// <param name="Hand">Weapon hand; null without a desk pass.</param>
 /// <param name="BirthYear">Year of birth; null without a desk pass.</param>
 /// <param name="Status">Where the entrant stands.</param>
 /// <param name="Reason">Why he withdrew or was excluded; null without a desk pass.</param>
@@ -61,7 +61,7 @@ internal record EntrantView(
         entrant.Details.Club,
         entrant.Details.Country,
         entrant.Details.Ranking,
-        entrant.Details.Hand,
+        forDesk ? entrant.Details.Hand : null,
         forDesk ? entrant.Details.BirthYear : null,
         entrant.Status,
         forDesk ? entrant.Reason : null,

@@ -30,7 +30,8 @@ internal static class EquipmentRoutes
         one.MapDelete("/equipment-checks/last", TakeBackAsync).Needs(PassKind.Desk, PassKind.Armourer)
             .Does("takeBackCheck", "Take the latest check back", "For a mistake. An item that was mended is checked again instead.")
             .Produces<EquipmentView>(200).Writes(409);
-        one.MapGet("/equipment-checks", GetAsync).Does("getEquipment", "The equipment of an entrant as checked", Caution).Shows<EquipmentView>(404);
+        one.MapGet("/equipment-checks", GetAsync).Needs(PassKind.Desk, PassKind.Armourer)
+            .Does("getEquipment", "The equipment of an entrant as checked", Caution).Shows<EquipmentView>(401, 403, 404);
         one.MapPost("/equipment-waiver", WaiveAsync).Needs(PassKind.Desk)
             .Does("waiveEquipment", "Let an entrant fence although not everything has passed", "The reason is recorded. Protection that has failed is not waived. The desk answers for the rest by the rules in force.")
             .Produces<EquipmentView>(200).Writes(409);
@@ -38,8 +39,8 @@ internal static class EquipmentRoutes
             .Does("takeWaiverBack", "No longer let an entrant fence without").Produces<EquipmentView>(200).Writes();
 
         var competition = app.MapGroup("/api/competitions/{competitionId}").WithTags("Equipment");
-        competition.MapGet("/equipment", ListAsync)
-            .Does("listEquipment", "The equipment of all entrants as checked, to take away", Caution).Lists<EquipmentLine>(404);
+        competition.MapGet("/equipment", ListAsync).Needs(PassKind.Desk, PassKind.Armourer)
+            .Does("listEquipment", "The equipment of all entrants as checked, to take away", Caution).Lists<EquipmentLine>(401, 403, 404);
         competition.MapPut("/equipment-gate", SetGateAsync).Needs(PassKind.Desk)
             .Does(
                 "setEquipmentGate",
@@ -48,8 +49,8 @@ internal static class EquipmentRoutes
             .Produces<CompetitionView>(200).Writes(412);
 
         var tournament = app.MapGroup("/api/tournaments/{tournamentId}").WithTags("Equipment");
-        tournament.MapGet("/equipment-table", TableAsync)
-            .Does("getEquipmentTable", "The queue at the equipment table, its pace, and what is missing for whom", Caution).Shows<EquipmentTableView>(404);
+        tournament.MapGet("/equipment-table", TableAsync).Needs(PassKind.Desk, PassKind.Armourer)
+            .Does("getEquipmentTable", "The queue at the equipment table, its pace, and what is missing for whom", Caution).Shows<EquipmentTableView>(401, 403, 404);
         tournament.MapGet("/equipment-rules", RulesAsync)
             .Does("getEquipmentRules", "The equipment rules in force: what must be there, and the limits with their sources", Caution).Shows<RulesInForce>(404);
         tournament.MapPut("/equipment-rules", BringRulesAsync).Needs(PassKind.Desk)
@@ -58,8 +59,8 @@ internal static class EquipmentRoutes
         tournament.MapDelete("/equipment-rules", GiveRulesUpAsync).Needs(PassKind.Desk)
             .Does("giveEquipmentRulesUp", "Give the rules that were brought up for the usual ones").Produces<RulesInForce>(200).Writes(412);
 
-        app.MapGroup("/api/bouts/{boutId}").WithTags("Equipment").MapGet("/equipment", OfBoutAsync)
-            .Does("getBoutEquipment", "Whether the equipment of a bout's fencers stands against it", Caution).Shows<BoutEquipment>(404);
+        app.MapGroup("/api/bouts/{boutId}").WithTags("Equipment").MapGet("/equipment", OfBoutAsync).Needs(PassKind.Desk, PassKind.Armourer, PassKind.Referee)
+            .Does("getBoutEquipment", "Whether the equipment of a bout's fencers stands against it", Caution).Shows<BoutEquipment>(401, 403, 404);
     }
 
     private static Task<IResult> CheckAsync(string entrantId, CheckEquipment body, HttpContext http, Commands commands, TimeProvider clock)

@@ -27,6 +27,7 @@ internal static class EventNames
         [typeof(RefereeCorrected)] = "referee-corrected",
         [typeof(RefereeAway)] = "referee-away",
         [typeof(RefereeBack)] = "referee-back",
+        [typeof(RefereeErased)] = "referee-erased",
 
         [typeof(CompetitionOpened)] = "competition-opened",
         [typeof(FormulaChanged)] = "formula-changed",
@@ -39,6 +40,7 @@ internal static class EventNames
         [typeof(EntrantWithdrew)] = "entrant-withdrew",
         [typeof(EntrantExcluded)] = "entrant-excluded",
         [typeof(EntrantReinstated)] = "entrant-reinstated",
+        [typeof(EntrantErased)] = "entrant-erased",
         [typeof(PoolRoundDrawn)] = "pool-round-drawn",
         [typeof(FencersExchanged)] = "fencers-exchanged",
         [typeof(PoolRoundScrapped)] = "pool-round-scrapped",

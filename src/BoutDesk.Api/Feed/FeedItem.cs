@@ -53,6 +53,7 @@ internal sealed record FeedItem(
                 EntrantWithdrew e => e.EntrantId,
                 EntrantExcluded e => e.EntrantId,
                 EntrantReinstated e => e.EntrantId,
+                EntrantErased e => e.EntrantId,
                 IEquipmentEvent => Identifiers.EntrantOf(id),
                 _ => null,
             },

@@ -10,6 +10,9 @@ namespace BoutDesk.Api.Feed;
 internal static class FeedRoutes
 {
     private const int ReplayPage = 500;
+
+    // Somebody leaves every few seconds in a full hall.
+    private const int FullFor = 10;
     private static readonly TimeSpan Heartbeat = TimeSpan.FromSeconds(15);
 
     public static void MapFeed(this IEndpointRouteBuilder app) =>
@@ -22,8 +25,14 @@ internal static class FeedRoutes
             .Refuses(400, 404);
 
     private static async Task<IResult> FollowAsync(
-        string tournamentId, HttpContext http, long? after, Organiser organiser, FeedHub hub, IHostApplicationLifetime lifetime)
+        string tournamentId, HttpContext http, long? after, Organiser organiser, FeedHub hub, FeedPlaces places, IHostApplicationLifetime lifetime)
     {
+        using var place = places.Take(http);
+        if (!place.IsAcquired)
+        {
+            return Limits.TooMany(FullFor);
+        }
+
         long? from = after;
         if (http.Request.Headers["Last-Event-ID"].ToString() is { Length: > 0 } last)
         {

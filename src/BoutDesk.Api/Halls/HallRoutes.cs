@@ -11,7 +11,7 @@ internal static class HallRoutes
 {
     public static void MapHalls(this IEndpointRouteBuilder app)
     {
-        var calculators = app.MapGroup("/api/calculators").WithTags("Calculators");
+        var calculators = app.MapGroup("/api/calculators").WithTags("Calculators").RequireRateLimiting(Limits.Computing);
         calculators.MapPost("/strip", Check)
             .Does("checkStrip", "The dimensions of a strip beside the rule", "The rule is practice and from memory: the governing body's rules in force decide.")
             .Produces<CheckedStrip>(200).Refuses(400, 413, 415);

@@ -33,11 +33,16 @@ internal sealed class Commands : IDisposable
 {
     private const int Tries = 8;
 
+    private const int MostAtOnce = 1000;
+
     // Requests about the same thing take turns, first come, first served. Left to the store alone they would all read
     // the same version and all but one be sent round again, and whoever has the slowest link could lose every time.
     // The store's versions still decide between a bout and what depends on it, and between several services.
     private readonly PartitionedRateLimiter<string> turns = PartitionedRateLimiter.Create<string, string>(subject =>
         RateLimitPartition.GetConcurrencyLimiter(subject, _ => new ConcurrencyLimiterOptions { PermitLimit = 1, QueueLimit = 1000 }));
+
+    // Each command holds one of these while it runs, and what must run alone holds all of them.
+    private readonly ConcurrencyLimiter running = new(new ConcurrencyLimiterOptions { PermitLimit = MostAtOnce, QueueLimit = int.MaxValue });
 
     private readonly Organiser organiser;
     private readonly CompetitionShelf competitions;
@@ -52,7 +57,15 @@ internal sealed class Commands : IDisposable
         this.clock = clock;
     }
 
-    public async Task<IResult> RunAsync(HttpContext http, Func<Ledger, Task<Outcome>> decide)
+    public Task<IResult> RunAsync(HttpContext http, Func<Ledger, Task<Outcome>> decide) => RunAsync(http, decide, alone: false);
+
+    /// <summary>
+    /// The same while no other command runs in this service: for what changes states without their versions telling it.
+    /// Commands under way are waited for, and those that come meanwhile wait.
+    /// </summary>
+    public Task<IResult> RunAloneAsync(HttpContext http, Func<Ledger, Task<Outcome>> decide) => RunAsync(http, decide, alone: true);
+
+    private async Task<IResult> RunAsync(HttpContext http, Func<Ledger, Task<Outcome>> decide, bool alone)
     {
         if (RepeatKeyProblem(http.Request) is { } problem)
         {
@@ -67,6 +80,7 @@ internal sealed class Commands : IDisposable
             return Busy();
         }
 
+        using var place = await running.AcquireAsync(alone ? MostAtOnce : 1, http.RequestAborted);
         for (var attempt = 1; ; attempt++)
         {
             await using var ledger = new Ledger(organiser.Write(pass.Id), competitions);
@@ -85,7 +99,7 @@ internal sealed class Commands : IDisposable
 
                 if (key is not null)
                 {
-                    ledger.Session.Insert(key.Keep(answer, clock.GetUtcNow(), hub.Position));
+                    ledger.Session.Insert(key.Keep(answer, TournamentOf(http.Request), clock.GetUtcNow(), hub.Position));
                 }
 
                 // Once it is being saved the client's hanging up no longer matters.
@@ -104,7 +118,11 @@ internal sealed class Commands : IDisposable
         }
     }
 
-    public void Dispose() => turns.Dispose();
+    public void Dispose()
+    {
+        turns.Dispose();
+        running.Dispose();
+    }
 
     /// <summary>What the address names. What is done to an entrant is kept with the competition, an item of loan kit with all others, a referee with the tournament.</summary>
     private static string Subject(HttpRequest request)
@@ -118,6 +136,9 @@ internal sealed class Commands : IDisposable
             _ => id,
         } ?? request.HttpContext.TraceIdentifier;
     }
+
+    private static string? TournamentOf(HttpRequest request) =>
+        request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal)).Value is string id ? Identifiers.TournamentOf(id) : null;
 
     private static Problem Busy() =>
         new(ProblemKinds.BusyStream, $"Others are changing the same thing at this moment. Nothing was kept; try again.") { RetryAfter = 1 };
@@ -152,7 +173,9 @@ internal sealed class Commands : IDisposable
     }
 
     private static IResult Repeat(RepeatKey key, KeptAnswer kept) => kept.Request == key.Request
-        ? new Repeated(kept, key.Open(kept))
+        ? kept.Body.Length == 0
+            ? new Problem(ProblemKinds.KeyReused, $"This was done already. The answer to it is no longer kept, because personal data were erased since. Read what you need anew.")
+            : new Repeated(kept, key.Open(kept))
         : new Problem(ProblemKinds.KeyReused, $"This Idempotency-Key came with another request before. Make a new key for each action, and keep it for repeats of that action only.");
 
     private sealed class Given(Answer answer) : IResult

@@ -22,7 +22,13 @@ internal sealed record KeptAnswer
 
     public string? ETag { get; init; }
 
-    /// <summary>The body, encrypted under the client's key, since it can hold a pass.</summary>
+    /// <summary>The tournament that the request was about, or null when its address named none.</summary>
+    public string? Tournament { get; init; }
+
+    /// <summary>
+    /// The body, encrypted under the client's key, since it can hold a pass; empty once it was forgotten, because data of a
+    /// person were erased, who may be in it.
+    /// </summary>
     public required byte[] Body { get; init; }
 
     public required DateTimeOffset At { get; init; }
@@ -47,7 +53,7 @@ internal sealed class RepeatKey
 
     public string Request { get; }
 
-    public KeptAnswer Keep(Answer answer, DateTimeOffset at, long position)
+    public KeptAnswer Keep(Answer answer, string? tournament, DateTimeOffset at, long position)
     {
         var plain = JsonSerializer.SerializeToUtf8Bytes(answer.Body, JsonSetup.Options);
         var nonce = RandomNumberGenerator.GetBytes(AesGcm.NonceByteSizes.MaxSize);
@@ -62,6 +68,7 @@ internal sealed class RepeatKey
             Status = answer.Status,
             Location = answer.Location,
             ETag = answer.ETag,
+            Tournament = tournament,
             Body = [.. nonce, .. tag, .. cipher],
             At = at,
             Position = position,

@@ -7,6 +7,7 @@ using BoutDesk.Api.Competitions;
 using BoutDesk.Api.Elimination;
 using BoutDesk.Api.Entries;
 using BoutDesk.Api.Equipment;
+using BoutDesk.Api.Erasing;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Halls;
 using BoutDesk.Api.LoanKit;
@@ -158,6 +159,8 @@ internal static class OpenApiExamples
         new GiveReason("Injured in the warm-up."),
         new WithdrawEntrant("A sprained ankle.", WithdrawalCause.Injury),
         new ReinstateEntrant("Withdrawn by mistake."),
+        new ErasePerson([Tournament + "-2-e5"]),
+        new ErasedView([Entrant, Tournament + "-2-e5"], 7, []),
         new CheckEquipment(
             EquipmentItem.Weapon,
             new Dictionary<string, JsonElement> { ["mass"] = JsonSerializer.SerializeToElement("781 g"), ["guardGauge"] = JsonSerializer.SerializeToElement(true) },

@@ -35,13 +35,15 @@ internal static partial class ProblemMapping
         _ => null,
     };
 
-    private static Problem Of(Exception exception) => exception switch
+    /// <summary>The problem that an exception stands for.</summary>
+    public static Problem Of(Exception exception) => exception switch
     {
         BadHttpRequestException { StatusCode: 413 } => TooLarge(),
         BadHttpRequestException { StatusCode: 415 } => Of(415)!,
         BadHttpRequestException { InnerException: JsonException json } => Of(json),
         JsonException json => Of(json),
         BadHttpRequestException bad => BadParameter(bad),
+        InvalidDataException => Problem.Invalid("$", $"The form cannot be read. Load its page anew, and send it again."),
         // The framework takes an encoding that it does not know for a mistake of the program.
         InvalidOperationException when exception.Message.Contains("charset", StringComparison.Ordinal) => Of(415)!,
         _ when IsDiskFull(exception) => new Problem(

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Entries;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Erasing;
 using BoutDesk.Domain.Refereeing;
 
 namespace BoutDesk.Domain.Competitions;
@@ -170,6 +171,8 @@ public sealed record Competition
                 e => e.WasCheckedIn || competition.Entrants.Any(other => other.Status == EntrantStatus.CheckedIn)
                     ? e with { Status = EntrantStatus.CheckedIn, Reason = null, Cause = null, WasCheckedIn = true }
                     : e with { Status = EntrantStatus.Entered, Reason = null, Cause = null }),
+            EntrantErased erased => competition.With(
+                erased.EntrantId, e => e with { Details = PersonErasure.LeftOf(e.Id), Reason = e.Reason is null ? null : PersonErasure.Struck, Cause = null }),
             PoolRoundDrawn drawn => competition with
             {
                 Rounds = competition.Rounds.Add(new PoolRound(drawn, null)),

@@ -65,6 +65,10 @@ public sealed record EntrantExcluded(string EntrantId, string Reason) : ICompeti
 /// <param name="Reason">Why.</param>
 public sealed record EntrantReinstated(string EntrantId, string Reason) : ICompetitionEvent;
 
+/// <summary>The data of an entrant were erased, here and from the events before; what was fenced stays.</summary>
+/// <param name="EntrantId">The entrant.</param>
+public sealed record EntrantErased(string EntrantId) : ICompetitionEvent;
+
 /// <summary>A pool round was drawn.</summary>
 /// <param name="Round">The round, from 1.</param>
 /// <param name="Draw">The number of the draw within the competition, see <see cref="Identifiers"/>.</param>

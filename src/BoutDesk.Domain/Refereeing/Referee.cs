@@ -130,7 +130,7 @@ public sealed record RefereeDetails(
         || (when.From >= (From ?? int.MinValue) && when.To <= (To ?? int.MaxValue) && Breaks.All(b => b.To <= when.From || b.From >= when.To));
 
     /// <summary>Who it is, as entry lists tell it.</summary>
-    internal string Person() => EntrantDetails.PersonOf(FamilyName, GivenName, Club);
+    public string Person() => EntrantDetails.PersonOf(FamilyName, GivenName, Club);
 
     private static string? Blank(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
 }

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Erasing;
 using BoutDesk.Domain.Planning;
 using BoutDesk.Domain.Refereeing;
 
@@ -65,6 +66,10 @@ public sealed record RefereeAway(string RefereeId) : ITournamentEvent;
 /// <summary>A referee who was away can be asked again.</summary>
 /// <param name="RefereeId">The referee.</param>
 public sealed record RefereeBack(string RefereeId) : ITournamentEvent;
+
+/// <summary>The data of a referee were erased, here and from the events before; what he refereed stays.</summary>
+/// <param name="RefereeId">The referee.</param>
+public sealed record RefereeErased(string RefereeId) : ITournamentEvent;
 
 /// <summary>What is announced to everybody who follows a tournament.</summary>
 /// <param name="Id">The identifier.</param>
@@ -196,6 +201,7 @@ public sealed record Tournament
             RefereeListed listed => tournament with { Referees = tournament.Referees.Add(new Referee(listed.RefereeId, listed.Details, Away: false)) },
             RefereeCorrected corrected => tournament.With(corrected.RefereeId, r => r with { Details = corrected.Details }),
             RefereeAway away => tournament.With(away.RefereeId, r => r with { Away = true }),
+            RefereeErased erased => tournament.With(erased.RefereeId, r => r with { Details = PersonErasure.LeftOf(r.Id, r.Details) }),
             RefereeBack back => tournament.With(back.RefereeId, r => r with { Away = false }),
             CompetitionAdded added => tournament with { Competitions = tournament.Competitions.Add(added.CompetitionId) },
             _ => throw new InvalidOperationException($"A tournament knows no event {happened.GetType().Name}."),

@@ -84,6 +84,7 @@ public class EventContractTests
         ["referee-corrected"] = new RefereeCorrected("a-r1", Lind),
         ["referee-away"] = new RefereeAway("a-r1"),
         ["referee-back"] = new RefereeBack("a-r1"),
+        ["referee-erased"] = new RefereeErased("a-r1"),
 
         ["competition-opened"] = new CompetitionOpened("a", "Women's épée", Weapon.Epee, Category.Women, "senior", Formula),
         ["competition-opened.defaults"] = new CompetitionOpened("a", "Open sabre", Weapon.Sabre, Category.Mixed, "veteran", new Formula()),
@@ -100,6 +101,7 @@ public class EventContractTests
         ["entrant-withdrew.cause"] = new EntrantWithdrew("a-1-e1", "hurt", WithdrawalCause.Injury),
         ["entrant-excluded"] = new EntrantExcluded("a-1-e1", "violence"),
         ["entrant-reinstated"] = new EntrantReinstated("a-1-e1", "a mistake"),
+        ["entrant-erased"] = new EntrantErased("a-1-e1"),
         ["pool-round-drawn"] = new PoolRoundDrawn(
             1, 3, DrawSeed.MaxValue, ["a-1-e7"], ["a-1-e1", "a-1-e2", "a-1-e3"], [new DrawnPool("a-1-d3p1", 1, ["a-1-e1", "a-1-e3", "a-1-e2"])], [new Separation(AffiliationKind.Club, 1, 0)]),
         ["fencers-exchanged"] = new FencersExchanged(

@@ -1,5 +1,14 @@
 using System.Net;
+using System.Text;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
+using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.LoanKit;
+using BoutDesk.Domain.Tournaments;
+using Marten;
+using Microsoft.Extensions.DependencyInjection;
 using Npgsql;
 using Xunit;
 
@@ -115,6 +124,7 @@ public sealed class StoredDay : IAsyncLifetime
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{quarters[3]["left"].Text("entrantId")}/withdraw", new { reason = "hurt" }, HttpStatusCode.OK);
         await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{quarters[3]["left"].Text("entrantId")}/reinstate", new { reason = "only a cramp" }, HttpStatusCode.OK);
         await desk.FenceTableauAsync(Competition, target: 5, losers: 3);
+        await desk.SendAsync(HttpMethod.Post, $"/api/entrants/{leaver}/erasure", new { alsoAs = new[] { Tournament + "-r1" } }, HttpStatusCode.OK);
         Assert.Equal("finished", (await desk.GetAsync<JsonObject>($"/api/competitions/{Competition}")).Text("stage"));
     }
 
@@ -144,6 +154,8 @@ public sealed class StoredDay : IAsyncLifetime
 
 internal static class LookingBehind
 {
+    private static readonly string[] StateTables = ["mt_doc_tournament", "mt_doc_competition", "mt_doc_bout", "mt_doc_equipment", "mt_doc_loan_kit"];
+
     /// <summary>Runs a query on the database of the service and returns its rows.</summary>
     public static async Task<List<object[]>> RowsAsync(this DeskHost host, string sql)
     {
@@ -159,5 +171,43 @@ internal static class LookingBehind
         }
 
         return rows;
+    }
+
+    /// <summary>The states as kept, as JSON by identifier.</summary>
+    public static async Task<Dictionary<string, string>> StatesAsync(this DeskHost host)
+    {
+        var rows = await host.RowsAsync(string.Join(" union all ", StateTables.Select(t => $"select id, data::text from boutdesk.{t}")));
+        return rows.ToDictionary(r => (string)r[0], r => (string)r[1]);
+    }
+
+    /// <summary>Asserts that each state is what its events amount to, and has their number.</summary>
+    public static async Task StatesFollowFromTheEventsAsync(this DeskHost host)
+    {
+        var serializer = ((DocumentStore)host.Services.GetRequiredService<IDocumentStore>()).Options.Serializer();
+        var types = EventNames.All.ToDictionary(e => e.Value, e => e.Key);
+        var states = new Dictionary<string, object>();
+        foreach (var row in await host.RowsAsync("select stream_id, type, data::text, timestamp from boutdesk.mt_events order by stream_id, version"))
+        {
+            var id = (string)row[0];
+            using var json = new MemoryStream(Encoding.UTF8.GetBytes((string)row[2]));
+            var before = states.GetValueOrDefault(id);
+            states[id] = serializer.FromJson(types[(string)row[1]], json) switch
+            {
+                ITournamentEvent e => Tournament.Evolve((Tournament?)before, id, e),
+                ICompetitionEvent e => Competition.Evolve((Competition?)before, id, e),
+                IBoutEvent e => BoutTimes.Note((Bout?)before, Bout.Evolve((Bout?)before, id, e), new DateTimeOffset((DateTime)row[3])),
+                IEquipmentEvent e => EquipmentRecord.Evolve((EquipmentRecord?)before, id, e),
+                ILoanEvent e => LoanStore.Evolve((LoanStore?)before, id, e),
+                var other => throw new InvalidOperationException(other.GetType().Name),
+            };
+        }
+
+        var kept = await host.StatesAsync();
+        Assert.Equal(states.Keys.Order(StringComparer.Ordinal), kept.Keys.Order(StringComparer.Ordinal));
+        Assert.All(states, s => Assert.True(
+            JsonNode.DeepEquals(JsonNode.Parse(serializer.ToJson(s.Value)), JsonNode.Parse(kept[s.Key])),
+            $"{s.Key} by its events:\n{serializer.ToJson(s.Value)}\nas kept:\n{kept[s.Key]}"));
+        var versions = await host.RowsAsync("select id, version from boutdesk.mt_streams");
+        Assert.All(versions, v => Assert.Equal((long)v[1], JsonNode.Parse(kept[(string)v[0]])!["version"]!.GetValue<long>()));
     }
 }

@@ -1,11 +1,5 @@
-using System.Text;
 using System.Text.Json.Nodes;
 using BoutDesk.Api.EventStore;
-using BoutDesk.Domain.Bouts;
-using BoutDesk.Domain.Competitions;
-using BoutDesk.Domain.Equipment;
-using BoutDesk.Domain.LoanKit;
-using BoutDesk.Domain.Tournaments;
 using JasperFx.Events.Projections;
 using Marten;
 using Microsoft.Extensions.DependencyInjection;
@@ -16,8 +10,6 @@ namespace BoutDesk.Api.Tests.EventStore;
 /// <summary>What is in the database after a day.</summary>
 public class StoredDayTests : IClassFixture<StoredDay>
 {
-    private static readonly string[] StateTables = ["mt_doc_tournament", "mt_doc_competition", "mt_doc_bout", "mt_doc_equipment", "mt_doc_loan_kit"];
-
     private readonly DeskHost host;
     private readonly StoredDay day;
 
@@ -33,38 +25,13 @@ public class StoredDayTests : IClassFixture<StoredDay>
     [Fact]
     public async Task The_states_are_what_their_events_amount_to()
     {
-        var serializer = ((DocumentStore)host.Services.GetRequiredService<IDocumentStore>()).Options.Serializer();
-        var types = EventNames.All.ToDictionary(e => e.Value, e => e.Key);
-        var states = new Dictionary<string, object>();
-        foreach (var row in await host.RowsAsync("select stream_id, type, data::text, timestamp from boutdesk.mt_events order by stream_id, version"))
-        {
-            var id = (string)row[0];
-            using var json = new MemoryStream(Encoding.UTF8.GetBytes((string)row[2]));
-            var before = states.GetValueOrDefault(id);
-            states[id] = serializer.FromJson(types[(string)row[1]], json) switch
-            {
-                ITournamentEvent e => Tournament.Evolve((Tournament?)before, id, e),
-                ICompetitionEvent e => Competition.Evolve((Competition?)before, id, e),
-                IBoutEvent e => BoutTimes.Note((Bout?)before, Bout.Evolve((Bout?)before, id, e), new DateTimeOffset((DateTime)row[3])),
-                IEquipmentEvent e => EquipmentRecord.Evolve((EquipmentRecord?)before, id, e),
-                ILoanEvent e => LoanStore.Evolve((LoanStore?)before, id, e),
-                var other => throw new InvalidOperationException(other.GetType().Name),
-            };
-        }
-
-        var kept = await StatesAsync();
-        Assert.Equal(states.Keys.Order(StringComparer.Ordinal), kept.Keys.Order(StringComparer.Ordinal));
-        Assert.All(states, s => Assert.True(
-            JsonNode.DeepEquals(JsonNode.Parse(serializer.ToJson(s.Value)), JsonNode.Parse(kept[s.Key])),
-            $"{s.Key} by its events:\n{serializer.ToJson(s.Value)}\nas kept:\n{kept[s.Key]}"));
-        var versions = await host.RowsAsync("select id, version from boutdesk.mt_streams");
-        Assert.All(versions, v => Assert.Equal((long)v[1], JsonNode.Parse(kept[(string)v[0]])!["version"]!.GetValue<long>()));
+        await host.StatesFollowFromTheEventsAsync();
     }
 
     [Fact]
     public async Task States_built_anew_from_the_events_are_the_same()
     {
-        var before = await StatesAsync();
+        var before = await host.StatesAsync();
         var table = await host.Desk.ListAsync($"/api/competitions/{day.Competition}/classification");
         var store = host.Services.GetRequiredService<IDocumentStore>();
 
@@ -76,7 +43,7 @@ public class StoredDayTests : IClassFixture<StoredDay>
             }
         }
 
-        Assert.Equal(before.OrderBy(s => s.Key, StringComparer.Ordinal), (await StatesAsync()).OrderBy(s => s.Key, StringComparer.Ordinal));
+        Assert.Equal(before.OrderBy(s => s.Key, StringComparer.Ordinal), (await host.StatesAsync()).OrderBy(s => s.Key, StringComparer.Ordinal));
         Assert.True(table.Zip(await host.Desk.ListAsync($"/api/competitions/{day.Competition}/classification"), JsonNode.DeepEquals).All(same => same));
         // And the day can go on from there.
         var (final, etag) = await host.Desk.ReadAsync($"/api/bouts/{(await host.Desk.TableAsync(day.Competition, 2))[0].Id()}");
@@ -117,12 +84,5 @@ public class StoredDayTests : IClassFixture<StoredDay>
         var after = await host.Desk.ListAsync($"/api/bouts/{bout}/history");
         Assert.True(before.Zip(after, JsonNode.DeepEquals).All(same => same));
         Assert.Equal(before.Count, after.Count);
-    }
-
-    /// <summary>The states as kept, as JSON by identifier.</summary>
-    private async Task<Dictionary<string, string>> StatesAsync()
-    {
-        var rows = await host.RowsAsync(string.Join(" union all ", StateTables.Select(t => $"select id, data::text from boutdesk.{t}")));
-        return rows.ToDictionary(r => (string)r[0], r => (string)r[1]);
     }
 }

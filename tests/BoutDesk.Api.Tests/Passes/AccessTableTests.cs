@@ -40,6 +40,12 @@ public class AccessTableTests : IClassFixture<Hall>
         ["withdraw"] = Desks,
         ["exclude"] = Desks,
         ["reinstate"] = Desks,
+        ["eraseEntrant"] = Desks,
+        ["eraseReferee"] = Desks,
+        ["getEquipment"] = [.. Desks, "armourer"],
+        ["listEquipment"] = [.. Desks, "armourer"],
+        ["getEquipmentTable"] = [.. Desks, "armourer"],
+        ["getBoutEquipment"] = [.. Desks, "armourer", "referee of the pool", "referee of another pool"],
         ["checkEquipment"] = [.. Desks, "armourer"],
         ["passTheRest"] = [.. Desks, "armourer"],
         ["takeBackCheck"] = [.. Desks, "armourer"],
@@ -95,8 +101,8 @@ public class AccessTableTests : IClassFixture<Hall>
 
     private static readonly string[] Public =
     [
-        "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipment", "getEquipmentTable", "getEquipmentRules", "getBoutEquipment", "getPlan", "listPlanStages",
-        "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "listEquipment", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
+        "listTournaments", "getTournament", "listCompetitions", "getCompetition", "getClassification", "listEntrants", "getEntrant", "getEquipmentRules", "getPlan", "listPlanStages",
+        "getPoolRound", "getPoolRoundStandings", "listPoolRoundFencers", "listPoolRoundBouts", "listPoolBouts", "listTableauBouts", "getSeeding", "getPool", "getPoolStandings", "getBout", "getBoutHistory", "getTableau", "getCallingOrder", "getPath", "followTournament",
         "listReferees", "getReferee", "getAppointments",
         "calculatePoolStandings", "calculatePoolOrder", "calculatePools", "calculateTableau", "calculateClassification", "calculateBout", "calculateCallingOrder", "calculatePath", "calculatePossiblePlaces", "checkStrip", "planHall", "calculateKitSize", "getTimetable",
     ];

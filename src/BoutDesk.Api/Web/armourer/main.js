@@ -145,7 +145,7 @@ function take(entrantId, equipment) {
 
 /** Reads one fencer, whom another device may have checked. @param {string} entrantId */
 async function reread(entrantId) {
-  const answer = await ask('GET', `/api/entrants/${entrantId}/equipment-checks`).catch(() => null);
+  const answer = await ask('GET', `/api/entrants/${entrantId}/equipment-checks`, { pass: pass ?? undefined }).catch(() => null);
   if (answer?.status === 200) {
     take(entrantId, answer.body);
     show();
@@ -172,7 +172,7 @@ async function refresh() {
       if (own.tournamentId) {
         const [inForce, now] = [
           await ask('GET', `/api/tournaments/${own.tournamentId}/equipment-rules`),
-          await ask('GET', `/api/tournaments/${own.tournamentId}/equipment-table`),
+          await ask('GET', `/api/tournaments/${own.tournamentId}/equipment-table`, { pass }),
         ];
         if (inForce.status === 200 && now.status === 200) {
           rules = inForce.body;
