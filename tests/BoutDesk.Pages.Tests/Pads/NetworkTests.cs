@@ -1,5 +1,4 @@
 using BoutDesk.Api.Tests;
-using BoutDesk.Api.Tests.Faults;
 using Microsoft.Playwright;
 using Xunit;
 
