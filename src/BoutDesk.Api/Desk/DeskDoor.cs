@@ -67,7 +67,12 @@ internal static class DeskDoor
         var (given, to) = (form["pass"].ToString().Trim(), Safe(form["to"]));
         var caller = http.Connection.RemoteIpAddress?.ToString() ?? "unknown";
         var why = "This is no pass for the desk. Check it letter by letter, or take the one that the console showed at the first start.";
-        if (wrongPasses.Exhausted(caller) && !book.WasGood(given))
+        if (!FromOurPages(http.Request))
+        {
+            // Else another site could let somebody work at the desk of its own tournament without his knowing.
+            why = "The form does not come from this page. Load it anew, and type the pass here.";
+        }
+        else if (wrongPasses.Exhausted(caller) && !book.WasGood(given))
         {
             why = "Too many wrong passes came from this device. Wait a minute, then scan or type the pass again.";
         }

@@ -65,5 +65,7 @@ internal static class Languages
 
     /// <summary>The page that a link or form stood on, if it is one of ours, else the start page.</summary>
     public static string From(HttpRequest request) =>
-        Uri.TryCreate(request.Headers.Referer, UriKind.Absolute, out var from) && from.Authority == request.Host.Value ? from.PathAndQuery : "/";
+        Uri.TryCreate(request.Headers.Referer, UriKind.Absolute, out var from) && from.Authority == request.Host.Value && !from.PathAndQuery.StartsWith("//", StringComparison.Ordinal)
+            ? from.PathAndQuery
+            : "/";
 }

@@ -15,7 +15,7 @@ namespace BoutDesk.Api.Tests.Erasing;
 public class ErasureTests : IAsyncLifetime
 {
     /// <summary>What must not be found any more, in any spelling of upper and lower case.</summary>
-    private static readonly string[] Marks = ["Quillfether", "Quillfeather", "Zenobia", "Ravenscourt", "XQZ", "\"birthYear\": 1973", "ligament", "dented visor", "MK-4711"];
+    private static readonly string[] Marks = ["Quillfether", "Quillfeather", "Zenobia", "Ravenscourt", "XQZ", "ligament", "dented visor", "MK-4711"];
 
     private readonly DeskHost host;
     private string tournament = null!;
@@ -76,6 +76,7 @@ public class ErasureTests : IAsyncLifetime
             Assert.NotEmpty(await FoundAsync(mark));
         }
 
+        Assert.Equal(3L, await YearsAsync());
         var before = await ResultsAsync();
         var pages = await PagesAsync();
         Assert.Contains(pages, page => page.Value.Contains("Quillfeather", StringComparison.Ordinal));
@@ -90,6 +91,7 @@ public class ErasureTests : IAsyncLifetime
             Assert.Empty(await FoundAsync(mark));
         }
 
+        Assert.Equal(0L, await YearsAsync());
         var after = await ResultsAsync();
         Assert.All(before, list => Assert.Equal(Nameless(list.Value), Nameless(after[list.Key])));
         foreach (var (address, page) in await PagesAsync())
@@ -207,6 +209,10 @@ public class ErasureTests : IAsyncLifetime
 
         return [.. found];
     }
+
+    /// <summary>In how many events and states the year of birth stands.</summary>
+    private async Task<object> YearsAsync() => (await host.RowsAsync(
+        """select count(*) from (select data from boutdesk.mt_events union all select data from boutdesk.mt_doc_competition) d where data::text like '%"birthYear": 1973%'"""))[0][0];
 
     private async Task<Dictionary<string, JsonNode>> ResultsAsync()
     {
