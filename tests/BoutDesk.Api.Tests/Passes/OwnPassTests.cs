@@ -55,7 +55,10 @@ public class OwnPassTests
         var table = await hall.Desk.GetAsync<JsonObject>($"/api/tournaments/{hall.TournamentId}/timetable?competition={hall.CompetitionId}");
         var told = table.Items("competitions").Single().Items("bouts").ToDictionary(b => b.Text("boutId"), b => b["begins"]!.ToJsonString());
         var sheet = await hall.Desk.GetAsync<JsonObject>($"/api/pools/{hall.OtherPoolId}");
-        Assert.Equal(sheet["bouts"]!.AsArray().Select(b => b.Id()).Order(), expected.Items("bouts").Select(b => b.Text("boutId")).Order());
+        // Other tests of this hall decide a bout of it now and then.
+        var toFence = sheet["bouts"]!.AsArray().Where(b => b.Text("status") != "decided").Select(b => b.Id()).ToArray();
+        Assert.NotEmpty(toFence);
+        Assert.Equal(toFence.Order(), expected.Items("bouts").Select(b => b.Text("boutId")).Order());
         Assert.All(expected.Items("bouts"), b => Assert.Equal(told[b.Text("boutId")], b["begins"]!.ToJsonString()));
 
         Assert.Null((await hall.Desk.GetAsync<JsonObject>("/api/pass"))["expected"]);
