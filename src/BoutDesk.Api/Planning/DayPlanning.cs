@@ -15,7 +15,7 @@ namespace BoutDesk.Api.Planning;
 internal sealed class DayPlanning
 {
     // Several of them are searched for each plan, and an organiser waits for them.
-    private const int MostStepsOfWhatIf = 50_000;
+    private const int MostStepsOfWhatIf = 25_000;
 
     private const int MostDays = 30;
 

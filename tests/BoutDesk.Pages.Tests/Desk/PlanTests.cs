@@ -97,6 +97,9 @@ public class PlanTests
         await page.ReloadAsync();
         await Assertions.Expect(page.Locator("#moved li")).ToHaveTextAsync(["Open foil: planned for 60, 61 entered."]);
         await Browser.AssertAccessibleAsync(page);
+        await page.GotoAsync($"/desk/tournaments/{tournament}");
+        await Assertions.Expect(page.Locator(".card .moved")).ToHaveTextAsync(["Open foil: planned for 60, 61 entered."]);
+        await page.Locator(".card .moved a").ClickAsync();
         await page.GetByRole(AriaRole.Button, new() { Name = "Give this plan up" }).ClickAsync();
         await Assertions.Expect(page.Locator("#kept")).ToHaveCountAsync(0);
     }
