@@ -9,11 +9,13 @@ using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
+using BoutDesk.Domain.Forecasting;
 using BoutDesk.Domain.LoanKit;
 using BoutDesk.Domain.Tournaments;
 using JasperFx.Events;
 using JasperFx.Events.Daemon;
 using Marten;
+using Npgsql;
 
 namespace BoutDesk.Api.Archives;
 
@@ -128,8 +130,40 @@ internal sealed class EventLog
             return Unreadable($"The log of the archive contradicts itself: an event cannot follow those before it. Nothing was kept. Take the archive from its service again.");
         }
 
+        if (!await HoldsTogetherAsync(organiser, transaction))
+        {
+            return Unreadable($"The log of the archive contradicts itself: its entries do not fit together. Nothing was kept. Take the archive from its service again.");
+        }
+
         await transaction.CommitAsync();
         return null;
+    }
+
+    /// <summary>
+    /// Whether a page can be made of it. Each event may follow the one before it, and yet speak of a fencer who was never
+    /// entered; one such tournament would spoil the pages that show all of them.
+    /// </summary>
+    private async Task<bool> HoldsTogetherAsync(Organiser organiser, NpgsqlTransaction transaction)
+    {
+        await using var session = organiser.WriteWithin(transaction);
+        var tournament = (await session.LoadAsync<Tournament>(TournamentId))!;
+        var competitions = await session.LoadManyAsync<Competition>(tournament.Competitions);
+        try
+        {
+            foreach (var competition in competitions)
+            {
+                var bouts = await session.Query<Bout>().Where(b => b.CompetitionId == competition.Id && !b.Struck).ToListAsync();
+                _ = LeftToFence.Of(competition, bouts, entrant => entrant.Details.Person(), [], DateTimeOffset.UnixEpoch);
+            }
+
+            return competitions.Count == tournament.Competitions.Length
+                && competitions.All(c => c.TournamentId == TournamentId && c.Entrants.All(e => e.Details.Problems().IsEmpty))
+                && tournament.Referees.All(r => r.Details.Problems().IsEmpty);
+        }
+        catch (Exception impossible) when (impossible is KeyNotFoundException or NullReferenceException or InvalidOperationException or ArgumentException)
+        {
+            return false;
+        }
     }
 
     private static IEvent Wrapped(IDocumentSession session, Kept kept)
