@@ -13,7 +13,7 @@ if (addresses.All(string.IsNullOrEmpty))
 
 // What prevents the start is told below, in a sentence where there is one; the host would tell it too, as a stack trace.
 var started = false;
-builder.Logging.AddFilter("Microsoft.Extensions.Hosting.Internal.Host", _ => started);
+builder.Logging.AddFilter("Microsoft.Extensions.Hosting.Internal.Host", level => started && level >= LogLevel.Information);
 
 try
 {

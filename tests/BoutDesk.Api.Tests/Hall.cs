@@ -52,7 +52,7 @@ public sealed class Hall : IAsyncLifetime
 
     public async Task InitializeAsync()
     {
-        Host = await DeskHost.StartAsync(("BoutDesk:WrongPassesPerMinute", "0"), ("BoutDesk:RequestsPerSecond", "0"));
+        Host = await DeskHost.StartAsync(("BoutDesk:WrongPassesPerMinute", "0"), ("BoutDesk:RequestsPerSecond", "0"), ("BoutDesk:WritesPerSecond", "0"));
         Document = await ApiDocument.ReadAsync(Host.Public);
         TournamentId = await Desk.TournamentAsync();
         StripId = (await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/strips", new { name = "Strip 1" }, HttpStatusCode.Created)).Id();

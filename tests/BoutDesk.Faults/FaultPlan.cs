@@ -18,7 +18,7 @@ internal enum Fault
     /// <summary>All connections of the phones are cut, and for a while none can be made.</summary>
     NetworkGone,
 
-    /// <summary>The time of service and PostgreSQL is put on or back, up to more than a month.</summary>
+    /// <summary>The time of service and PostgreSQL is put on, by a day up to a year.</summary>
     ClockJumped,
 
     /// <summary>The disk that the data is on is filled up to the last byte for some seconds.</summary>
@@ -38,12 +38,12 @@ internal sealed record FaultPlan(
     /// <summary>About a minute.</summary>
     public static FaultPlan Short(int seed) => new(seed, 60, 1, TimeSpan.FromSeconds(1), 400, new Dictionary<Fault, int>
     {
-        [Fault.ServiceKilled] = 3,
+        [Fault.ServiceKilled] = 2,
         [Fault.PostgresKilled] = 2,
         [Fault.PowerLost] = 1,
         [Fault.StoreConnectionsCut] = 1,
         [Fault.NetworkGone] = 1,
-        [Fault.ClockJumped] = 2,
+        [Fault.ClockJumped] = 1,
         [Fault.DiskFull] = 1,
     });
 

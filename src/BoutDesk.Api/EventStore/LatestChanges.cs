@@ -23,20 +23,20 @@ internal sealed class LatestChanges : DocumentSessionListenerBase
     /// <summary>A number that grows with each change in a competition or of its tournament; 0 when there was none since the start.</summary>
     /// <param name="organiser">The organiser.</param>
     /// <param name="id">The competition, or what belongs to it.</param>
-    public long Of(string organiser, string id) => Math.Max(
-        latest.GetValueOrDefault((organiser, Identifiers.TournamentOf(id))),
-        Identifiers.CompetitionOf(id) is { } competition ? latest.GetValueOrDefault((organiser, competition)) : 0);
+    public long Of(string organiser, string id) =>
+        Math.Max(latest.GetValueOrDefault((organiser, Identifiers.TournamentOf(id))), latest.GetValueOrDefault((organiser, CompetitionOf(id))));
 
     public override Task AfterCommitAsync(IDocumentSession session, IChangeSet commit, CancellationToken token)
     {
         foreach (var stream in commit.GetStreams())
         {
-            var id = Identifiers.CompetitionOf(stream.Key!) is { } competition && competition != Identifiers.LoanStore(Identifiers.TournamentOf(stream.Key!))
-                ? competition
-                : Identifiers.TournamentOf(stream.Key!);
-            latest[(session.TenantId, id)] = Interlocked.Increment(ref changes);
+            var now = Interlocked.Increment(ref changes);
+            latest.AddOrUpdate((session.TenantId, CompetitionOf(stream.Key!)), now, (_, before) => Math.Max(before, now));
         }
 
         return Task.CompletedTask;
     }
+
+    // What belongs to no competition stands for itself.
+    private static string CompetitionOf(string id) => Identifiers.CompetitionOf(id) ?? id;
 }

@@ -25,7 +25,8 @@ internal sealed class KeptReads
     {
         var request = context.HttpContext.Request;
         // Who shows a pass may be shown more.
-        if (!changes.Suffice || request.Headers.ContainsKey(HeaderNames.Authorization) || request.RouteValues.Values.OfType<string>().FirstOrDefault() is not { } id)
+        var subject = request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal)).Value;
+        if (!changes.Suffice || request.Headers.ContainsKey(HeaderNames.Authorization) || subject is not string id)
         {
             return await next(context);
         }

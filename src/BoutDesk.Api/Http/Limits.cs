@@ -21,19 +21,22 @@ internal static class Limits
 
     public static void AddLimits(this WebApplicationBuilder builder)
     {
+        // Read at once, so that a wrong one is told before anything is started.
         var settings = builder.Configuration;
+        int? connections = settings.GetValue("BoutDesk:Connections", 5000) is > 0 and var most ? most : null;
+        var (requests, writes) = (settings.GetValue("BoutDesk:RequestsPerSecond", 1000), settings.GetValue("BoutDesk:WritesPerSecond", 500));
         builder.WebHost.ConfigureKestrel(kestrel =>
         {
             kestrel.AddServerHeader = false;
             kestrel.Limits.MaxRequestBodySize = BodyBytes;
-            kestrel.Limits.MaxConcurrentConnections = settings.GetValue("BoutDesk:Connections", 5000) is > 0 and var most ? most : null;
+            kestrel.Limits.MaxConcurrentConnections = connections;
         });
         builder.Services.AddSingleton<FeedPlaces>();
         builder.Services.AddRateLimiter(limiter =>
         {
             limiter.GlobalLimiter = PartitionedRateLimiter.CreateChained(
-                PerSecond(settings.GetValue("BoutDesk:RequestsPerSecond", 1000), DeviceOf),
-                PerSecond(settings.GetValue("BoutDesk:WritesPerSecond", 500), WriterOf));
+                PerSecond(requests, DeviceOf),
+                PerSecond(writes, WriterOf));
             limiter.AddPolicy(Computing, _ => RateLimitPartition.GetConcurrencyLimiter(
                 Computing, _ => new ConcurrencyLimiterOptions { PermitLimit = Environment.ProcessorCount, QueueLimit = MostWaiting }));
             limiter.OnRejected = async (rejected, _) => await TooMany(1).ExecuteAsync(rejected.HttpContext);

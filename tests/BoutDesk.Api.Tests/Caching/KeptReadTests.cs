@@ -22,6 +22,8 @@ public class KeptReadTests
                 Assert.Equal(touch, (await host.Public.GetAsync<JsonObject>($"/api/bouts/{bout}"))["score"].Number("left"));
                 var sheet = await host.Public.GetAsync<JsonObject>($"/api/pools/{pool.Id()}");
                 Assert.Equal(touch, sheet.Items("bouts").Single(b => b.Id() == bout)["score"].Number("left"));
+                var line = (await host.Public.ListAsync($"/api/competitions/{competition}/pool-rounds/1/bouts")).Single(b => b.Id() == bout);
+                Assert.Equal(touch, line.Number("leftTouches"));
             }
         }));
         await enough.CancelAsync();

@@ -28,7 +28,7 @@ internal static class DeskMeasurement
 
         var machine = await Machine.ThisAsync();
         using var folder = new MeasuringFolder("boutdesk-desk-");
-        await using var service = await ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0");
+        await using var service = await ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0");
         var desk = service.Client;
         var (tournament, competition, pool, bouts) = await OpenAsync(desk);
         Console.WriteLine($"""

@@ -33,7 +33,7 @@ internal static class HallMeasurement
 
         var machine = await Machine.ThisAsync();
         using var folder = new MeasuringFolder("boutdesk-hall-");
-        await using var service = await ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0");
+        await using var service = await ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0");
         var hall = await OpenAsync(service.Client);
         Console.WriteLine($"""
 

@@ -68,7 +68,7 @@ internal static class RatioMeasurement
         return 0;
     }
 
-    private static Task<ServiceProcess> StartAsync(MeasuringFolder folder) => ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0");
+    private static Task<ServiceProcess> StartAsync(MeasuringFolder folder) => ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0");
 
     /// <summary>The median of three starts.</summary>
     private static async Task<double> StartSecondsAsync(MeasuringFolder folder)

@@ -24,7 +24,7 @@ public class PersonErasureTests
         "CompetitionAdded.CompetitionId", "AnnouncementMade.AnnouncementId", "AnnouncementTakenDown.AnnouncementId",
         "EquipmentRulesBrought.Rules.Name", "EquipmentRulesBrought.Rules.Edition", "EquipmentRulesBrought.Rules.Required.Source",
         "EquipmentRulesBrought.Rules.Limits.Source", "EquipmentRulesBrought.Rules.Limits.Gauge",
-        "DayPlanKept.Plan.Stages.CompetitionId",
+        "DayPlanKept.Plan.Stages.CompetitionId", "DayPlanKept.Plan.For.Fields.CompetitionId", "DayPlanKept.Plan.For.LeftOut",
         "RefereeListed.RefereeId", "RefereeCorrected.RefereeId", "RefereeAway.RefereeId", "RefereeBack.RefereeId", "RefereeErased.RefereeId",
         "CompetitionOpened.TournamentId", "CompetitionOpened.Name", "CompetitionOpened.AgeGroup",
         "EntrantEntered.EntrantId", "EntrantCorrected.EntrantId", "EntrantCheckedIn.EntrantId", "CheckInTakenBack.EntrantId", "EntrantMarkedAbsent.EntrantId",
