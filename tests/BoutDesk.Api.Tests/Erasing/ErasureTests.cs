@@ -92,6 +92,8 @@ public class ErasureTests : IAsyncLifetime
         }
 
         Assert.Equal(0L, await YearsAsync());
+        // Of the kept answers only that to the erasure itself has a body.
+        Assert.Single(await host.RowsAsync($"select id from boutdesk.mt_doc_kept_answer where data ->> 'tournament' = '{tournament}' and data ->> 'body' <> ''"));
         var after = await ResultsAsync();
         Assert.All(before, list => Assert.Equal(Nameless(list.Value), Nameless(after[list.Key])));
         foreach (var (address, page) in await PagesAsync())
@@ -200,7 +202,9 @@ public class ErasureTests : IAsyncLifetime
         var found = new List<string>();
         foreach (var table in tables.Select(t => (string)t[0]))
         {
-            var rows = await host.RowsAsync($"select count(*) from {table} t where t::text ilike '%{text}%' or t::text ilike '%{Convert.ToHexStringLower(Encoding.UTF8.GetBytes(text))}%'");
+            // What is encrypted looks like anything now and then; that of this tournament is looked for below.
+            var row = table.EndsWith("kept_answer", StringComparison.Ordinal) ? $"(select id, data - 'body' from {table})" : table;
+            var rows = await host.RowsAsync($"select count(*) from {row} t where t::text ilike '%{text}%' or t::text ilike '%{Convert.ToHexStringLower(Encoding.UTF8.GetBytes(text))}%'");
             if ((long)rows[0][0] > 0)
             {
                 found.Add(table);

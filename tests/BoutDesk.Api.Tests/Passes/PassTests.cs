@@ -221,7 +221,9 @@ public class PassTests
     private static bool IsPrivate(string text) =>
         text.Contains(Hall.PrivateReason, StringComparison.Ordinal)
         || text.Contains(Hall.PrivateMark, StringComparison.Ordinal)
-        || text.Contains(Hall.PrivateHour, StringComparison.Ordinal)
+        // Alone in its field: within a time it is chance.
+        || text.Contains($"\"{Hall.PrivateHour}\"", StringComparison.Ordinal)
+        || text.Contains($",{Hall.PrivateHour},", StringComparison.Ordinal)
         || text.Contains("\"hand\":\"left\"", StringComparison.Ordinal)
         || text.Contains($"\"birthYear\":{Hall.PrivateYear}", StringComparison.Ordinal)
         || text.Contains($",{Hall.PrivateYear},", StringComparison.Ordinal);
