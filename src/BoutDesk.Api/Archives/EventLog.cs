@@ -89,7 +89,8 @@ internal sealed class EventLog
 
             text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(buffer.ToArray());
         }
-        catch (Exception damaged) when (damaged is InvalidDataException or DecoderFallbackException or NotSupportedException)
+        // All is in memory: what goes wrong while it is unpacked is wrong in the file, such as a length or a place beyond its end.
+        catch (Exception damaged) when (damaged is InvalidDataException or IOException or ArgumentException or NotSupportedException or OverflowException or InvalidOperationException)
         {
             return (null, Unreadable($"The file is no zip archive, or it is damaged. Send an archive as the service gave it out."));
         }

@@ -1,7 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Net;
-using System.Security.Cryptography;
 using System.Text.Json.Nodes;
 using Xunit;
 using Xunit.Abstractions;
@@ -17,6 +16,8 @@ public class OddRequestTests
     private const int Usual = 2_000;
 
     // On a fresh hall, since requests that succeed take the day apart.
+    // With the other tests always the same requests, so that what fails is of the change; others are sent by hand.
+    private const ulong UsualSeed = 20261126;
     private const int OnOneHall = 2_000;
 
     private const long MostMemory = 400L * 1024 * 1024;
@@ -31,7 +32,7 @@ public class OddRequestTests
     public async Task Whatever_comes_is_answered_in_time_without_a_mistake_of_the_service()
     {
         var count = int.Parse(Environment.GetEnvironmentVariable("BOUTDESK_ODD") ?? Usual.ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture);
-        var seed = ulong.TryParse(Environment.GetEnvironmentVariable("BOUTDESK_ODD_SEED"), CultureInfo.InvariantCulture, out var given) ? given : (ulong)RandomNumberGenerator.GetInt32(int.MaxValue);
+        var seed = ulong.TryParse(Environment.GetEnvironmentVariable("BOUTDESK_ODD_SEED"), CultureInfo.InvariantCulture, out var given) ? given : UsualSeed;
         var wrong = new List<string>();
         var statuses = new SortedDictionary<int, int>();
         var (slowest, slow) = (TimeSpan.Zero, string.Empty);

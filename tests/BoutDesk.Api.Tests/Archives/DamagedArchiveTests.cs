@@ -1,0 +1,35 @@
+using BoutDesk.Api.Archives;
+using Marten;
+using Microsoft.Extensions.DependencyInjection;
+using Xunit;
+
+namespace BoutDesk.Api.Tests.Archives;
+
+/// <summary>An archive of which any one byte has changed on its way.</summary>
+[Collection(OneService.Name)]
+public class DamagedArchiveTests(SharedDesk shared)
+{
+    [Fact]
+    public async Task It_is_read_or_refused_with_a_sentence_whichever_byte_has_changed()
+    {
+        var tournament = await shared.Host.Desk.TournamentAsync();
+        await shared.Host.Desk.CompetitionAsync(3, tournamentId: tournament);
+        var archive = await shared.Host.Desk.GetByteArrayAsync(new Uri($"/api/tournaments/{tournament}/archive", UriKind.Relative));
+        var options = shared.Host.Services.GetRequiredService<IDocumentStore>().Options;
+        var refused = 0;
+        for (var at = 0; at < archive.Length; at++)
+        {
+            foreach (var change in new byte[] { 0x01, 0x80, 0xff })
+            {
+                var damaged = archive.ToArray();
+                damaged[at] ^= change;
+                using var file = new MemoryStream(damaged);
+                var (log, problem) = await EventLog.ReadAsync(file, options, CancellationToken.None);
+                Assert.True(log is null != problem is null);
+                refused += problem is null ? 0 : 1;
+            }
+        }
+
+        Assert.InRange(refused, 1, 3 * archive.Length);
+    }
+}
