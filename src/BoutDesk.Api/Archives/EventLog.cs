@@ -172,7 +172,8 @@ internal sealed class EventLog
         var wrapped = session.Events.BuildEvent(kept.Data);
         // Numbered by the store only once it is kept, but the states that follow from it carry the number.
         wrapped.Version = kept.Version;
-        wrapped.Timestamp = kept.At;
+        // Whatever the offset it was written with: the store takes no other.
+        wrapped.Timestamp = kept.At.ToUniversalTime();
         wrapped.UserName = kept.By;
         return wrapped;
     }
