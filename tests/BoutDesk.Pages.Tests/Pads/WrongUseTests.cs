@@ -128,6 +128,7 @@ public sealed class WrongUseTests
 
     [Theory]
     [InlineData(-3_600_000, false)]
+    [InlineData(-3_600_000, true)]
     [InlineData(600_000, false)]
     [InlineData(600_000, true)]
     public async Task When_the_time_of_the_phone_is_changed_the_clock_goes_on_and_says_what_to_do(int byMs, bool theServiceIsHeardFirst)

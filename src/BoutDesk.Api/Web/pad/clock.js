@@ -37,17 +37,17 @@ export function told(ms) {
   return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
 }
 
-let wall = Date.now();
-let steady = performance.now();
+/** The phone's time less its steady one, in milliseconds: it changes when the phone's time is changed, or the phone has slept. */
+export const timeBase = () => Date.now() - performance.now();
+
+let base = timeBase();
 
 /**
  * How far the phone's time has jumped since the last call, in milliseconds: below 0 it was put back, above 0 it was put
  * forward or the phone slept. 0 while all is well.
  */
 export function jumped() {
-  const passed = performance.now() - steady;
-  const jump = Date.now() - wall - passed;
-  wall = Date.now();
-  steady = performance.now();
+  const jump = timeBase() - base;
+  base += jump;
   return Math.abs(jump) > 2000 ? Math.round(jump) : 0;
 }

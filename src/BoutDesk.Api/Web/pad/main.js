@@ -3,7 +3,7 @@
 import { keepPage } from '../kept.js';
 import { speak } from '../language.js';
 import { cardFor, clockPeriod, lot, standing } from './bout.js';
-import { jumped, remaining, runs, untouched, withTime } from './clock.js';
+import { jumped, remaining, runs, timeBase, untouched, withTime } from './clock.js';
 import { newKey } from './key.js';
 import { Outbox } from './outbox.js';
 import { draw, drawClock, scoreOf, titleOf, words } from './screen.js';
@@ -24,6 +24,8 @@ const DoubleTap = 600;
 /** @type {Kept[]} */ let bouts = [];
 /** @type {Entry[]} */ let entries = [];
 /** @type {import('./clock.js').Clock} */ let clock = untouched;
+// The base of the time in which the clock was taken: what was taken after the phone's time was changed needs no more moving.
+let clockBase = timeBase();
 /** @type {string | null} */ let open = null;
 /** @type {string | null} */ let sheet = null;
 /** @type {string | null} */ let said = null;
@@ -119,8 +121,14 @@ async function keepWork(work) {
 }
 
 /** @param {import('./clock.js').Clock} next */
-async function setClock(next) {
+function takeClock(next) {
   clock = next;
+  clockBase = timeBase();
+}
+
+/** @param {import('./clock.js').Clock} next */
+async function setClock(next) {
+  takeClock(next);
   await store.keep(`clock ${open}`, next);
 }
 
@@ -364,7 +372,7 @@ function goTo(id, keepNotice) {
     sheet = null;
     said = null;
     notice = keepNotice ? notice : null;
-    clock = (id && await store.kept(`clock ${id}`)) ?? untouched;
+    takeClock((id && await store.kept(`clock ${id}`)) ?? untouched);
     await store.keep('open', id);
     await adoptClock();
     show();
@@ -514,16 +522,14 @@ async function takePass(given) {
 /** The pass in the address. Once kept it is taken out of there, so that nobody reads it over a shoulder. */
 const passInAddress = () => decodeURIComponent(location.hash.slice(1));
 
-// What was known at the last tick: an answer that comes just after the phone's time was changed knows of it already, and
-// the clock taken from it needs no more moving.
-/** @type {{ offset: number, since: number | null }} */
-let atLastTick = { offset: 0, since: null };
+// What was known at the last tick: an answer that comes just after the phone's time was changed knows of it already.
+let offsetBefore = 0;
 
 /** Watches the clock: its end, and the phone's time, which may be changed while it runs. */
 async function tick() {
   const jump = jumped();
-  const before = atLastTick;
-  atLastTick = { offset: timeOffset(), since: clock.since };
+  const before = offsetBefore;
+  offsetBefore = timeOffset();
   const kept = bouts.find(bout => bout.id === open);
   if (!kept) {
     return;
@@ -544,16 +550,18 @@ async function tick() {
   drawClock(stateNow());
 }
 
-/** @param {number} jump @param {typeof atLastTick} before what the phone's time lacked to the service's before the jump, and since when the clock ran */
+/** @param {number} jump @param {number} before what the phone's time lacked to the service's before the jump */
 async function timeJumped(jump, before) {
   const held = clock;
   forgetTime();
-  const knows = before.offset !== 0 && await ask('GET', '/health/live').then(() => true, failure => failure instanceof Unreachable && timeOffset() !== 0);
+  const knows = before !== 0 && await ask('GET', '/health/live').then(() => true, failure => failure instanceof Unreachable && timeOffset() !== 0);
   // Put back: time has not passed backwards. Put forward and asleep look alike here; only the service can tell.
-  const changedByHand = jump < 0 || (knows && Math.abs(before.offset - timeOffset() - jump) < 2500);
-  if (changedByHand && held.since !== null && held.since === before.since) {
-    await setClock({ ...held, since: held.since + jump });
+  const changedByHand = jump < 0 || (knows && Math.abs(before - timeOffset() - jump) < 2500);
+  const by = Math.round(timeBase() - clockBase);
+  if (changedByHand && held.since !== null) {
+    await setClock({ ...held, since: held.since + by });
   }
+  clockBase = timeBase();
   notice = changedByHand
     ? t('The time of this phone was changed. The fencing clock goes on as it was. Compare it, and set it under More if it is wrong.')
     : t('This phone slept for {0} s while the clock ran, or its time was changed. Halt, and set the clock under More if it is wrong.', Math.round(jump / 1000));
@@ -591,7 +599,7 @@ async function begin() {
   pass = await store.kept('pass') ?? null;
   own = await store.kept('own') ?? null;
   open = await store.kept('open') ?? null;
-  clock = (open && await store.kept(`clock ${open}`)) ?? untouched;
+  takeClock((open && await store.kept(`clock ${open}`)) ?? untouched);
   if (given && given !== pass) {
     await takePass(given);
   } else {
