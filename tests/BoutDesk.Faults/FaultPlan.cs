@@ -35,7 +35,7 @@ internal enum Fault
 internal sealed record FaultPlan(
     int Seed, int Phones, int PoolsPerPhone, TimeSpan Pause, int DiskMiB, IReadOnlyDictionary<Fault, int> Faults)
 {
-    /// <summary>About a minute.</summary>
+    /// <summary>Under two minutes.</summary>
     public static FaultPlan Short(int seed) => new(seed, 60, 1, TimeSpan.FromSeconds(1), 400, new Dictionary<Fault, int>
     {
         [Fault.ServiceKilled] = 2,

@@ -89,8 +89,7 @@ internal sealed class EventLog
 
             text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(buffer.ToArray());
         }
-        // All is in memory: what goes wrong while it is unpacked is wrong in the file, such as a length or a place beyond its end.
-        catch (Exception damaged) when (damaged is InvalidDataException or IOException or ArgumentException or NotSupportedException or OverflowException or InvalidOperationException)
+        catch (Exception damaged) when (damaged is InvalidDataException or DecoderFallbackException or NotSupportedException)
         {
             return (null, Unreadable($"The file is no zip archive, or it is damaged. Send an archive as the service gave it out."));
         }

@@ -1,3 +1,4 @@
+using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 
@@ -65,7 +66,7 @@ internal static class DeskDoor
     {
         var form = await http.Request.ReadFormAsync(http.RequestAborted);
         var (given, to) = (form["pass"].ToString().Trim(), Safe(form["to"]));
-        var caller = http.Connection.RemoteIpAddress?.ToString() ?? "unknown";
+        var caller = Limits.DeviceOf(http);
         var why = "This is no pass for the desk. Check it letter by letter, or take the one that the console showed at the first start.";
         if (!FromOurPages(http.Request))
         {

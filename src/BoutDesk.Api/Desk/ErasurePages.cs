@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BoutDesk.Api.Board;
+using BoutDesk.Api.Erasing;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
@@ -23,8 +24,8 @@ internal static class ErasurePages
     {
         var position = hub.Position;
         var state = Identifiers.TournamentOf(id) is { Length: > 0 } tournamentId ? await states.TournamentAsync(tournamentId) : null;
-        var people = state is null ? [] : People(state).ToArray();
-        if (people.FirstOrDefault(p => p.Id == id) is not { Id: not null } who)
+        ListedPerson[] people = state is null ? [] : [.. PersonalData.People(state.Tournament, state.Competitions.Select(c => c.Competition))];
+        if (Array.Find(people, p => p.Id == id) is not { } who)
         {
             await pages.SendAsync(http, null);
             return;
@@ -34,12 +35,8 @@ internal static class ErasurePages
             ("State", state),
             ("Address", kind + id),
             ("Name", who.Name),
-            ("Others", people.Where(p => p.Id != id && p.Person == who.Person).Select(p => (p.Id, p.Where)).ToImmutableArray()),
+            ("Others", people.Where(p => p.Id != id && p.Person == who.Person).Select(p => (p.Id, p.Competition is { } name ? T("entered in {0}", name) : T("listed as a referee"))).ToImmutableArray()),
             ("Back", Identifiers.CompetitionOf(id) is { } competition ? $"/desk/competitions/{competition}/entries" : $"/desk/tournaments/{state!.Tournament.Id}/referees"),
             ("Position", position)));
     }
-
-    private static IEnumerable<(string Id, string Person, string Name, string Where)> People(TournamentState state) =>
-        state.Competitions.SelectMany(c => c.Competition.Entrants.Select(e => (e.Id, e.Details.Person(), e.Details.Name, T("entered in {0}", c.Competition.Name))))
-            .Concat(state.Tournament.Referees.Select(r => (r.Id, r.Details.Person(), r.Details.Name, T("listed as a referee"))));
 }

@@ -17,6 +17,13 @@ namespace BoutDesk.Api.Erasing;
 /// <param name="Announcements">Announcements that stand on the board and whose text was struck.</param>
 internal sealed record Erasure(int Rewritten, ImmutableArray<string> ToTell, ImmutableArray<string> Announcements);
 
+/// <summary>Somebody who is entered or listed.</summary>
+/// <param name="Id">The entrant or referee.</param>
+/// <param name="Person">What tells him from others.</param>
+/// <param name="Name">His name.</param>
+/// <param name="Competition">The name of the competition that he is entered in; null for a referee.</param>
+internal sealed record ListedPerson(string Id, string Person, string Name, string? Competition);
+
 /// <summary>
 /// Rewrites what the store keeps of a person: the events, the states that follow from them, and the answers kept for
 /// repeats. Nothing else in this service changes an event once it is kept.
@@ -34,6 +41,11 @@ internal sealed class PersonalData
 
     public PersonalData(Organiser organiser, IDocumentStore store) => (this.organiser, this.store) = (organiser, store);
 
+    /// <summary>Everybody who is entered in these competitions or listed as a referee of the tournament.</summary>
+    public static IEnumerable<ListedPerson> People(Tournament tournament, IEnumerable<Competition> competitions) =>
+        competitions.SelectMany(c => c.Entrants.Select(e => new ListedPerson(e.Id, e.Details.Person(), e.Details.Name, c.Name)))
+            .Concat(tournament.Referees.Select(r => new ListedPerson(r.Id, r.Details.Person(), r.Details.Name, null)));
+
     /// <summary>Everybody who is entered or listed in a tournament, each with what tells a person from others.</summary>
     public async Task<Dictionary<string, string>> PeopleAsync(string tournamentId)
     {
@@ -44,9 +56,7 @@ internal sealed class PersonalData
         }
 
         var competitions = await session.LoadManyAsync<Competition>(tournament.Competitions);
-        return competitions.SelectMany(c => c.Entrants).Select(e => (e.Id, Person: e.Details.Person()))
-            .Concat(tournament.Referees.Select(r => (r.Id, Person: r.Details.Person())))
-            .ToDictionary(p => p.Id, p => p.Person);
+        return People(tournament, competitions).ToDictionary(p => p.Id, p => p.Person);
     }
 
     /// <summary>

@@ -127,7 +127,7 @@ internal sealed class Commands : IDisposable
     /// <summary>What the address names. What is done to an entrant is kept with the competition, an item of loan kit with all others, a referee with the tournament.</summary>
     private static string Subject(HttpRequest request)
     {
-        var named = request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal));
+        var named = request.Named();
         var id = named.Value as string;
         return named.Key switch
         {
@@ -138,7 +138,7 @@ internal sealed class Commands : IDisposable
     }
 
     private static string? TournamentOf(HttpRequest request) =>
-        request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal)).Value is string id ? Identifiers.TournamentOf(id) : null;
+        request.Named().Value is string id ? Identifiers.TournamentOf(id) : null;
 
     private static Problem Busy() =>
         new(ProblemKinds.BusyStream, $"Others are changing the same thing at this moment. Nothing was kept; try again.") { RetryAfter = 1 };

@@ -24,6 +24,10 @@ internal static class EndpointExtensions
     public static RouteHandlerBuilder Kept(this RouteHandlerBuilder builder) =>
         builder.AddEndpointFilter((context, next) => context.HttpContext.RequestServices.GetRequiredService<KeptReads>().AnswerAsync(context, next));
 
+    /// <summary>What the address of a request is about: its part that ends in Id. A round and the like may stand beside it.</summary>
+    public static KeyValuePair<string, object?> Named(this HttpRequest request) =>
+        request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal));
+
     /// <summary>Lists the problems an operation can answer with, besides too many requests and an unavailable store.</summary>
     public static RouteHandlerBuilder Refuses(this RouteHandlerBuilder builder, params int[] statuses)
     {

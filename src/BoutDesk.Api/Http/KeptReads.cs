@@ -25,8 +25,7 @@ internal sealed class KeptReads
     {
         var request = context.HttpContext.Request;
         // Who shows a pass may be shown more.
-        var subject = request.RouteValues.FirstOrDefault(v => v.Key.EndsWith("Id", StringComparison.Ordinal)).Value;
-        if (!changes.Suffice || request.Headers.ContainsKey(HeaderNames.Authorization) || subject is not string id)
+        if (!changes.Suffice || request.Headers.ContainsKey(HeaderNames.Authorization) || request.Named().Value is not string id)
         {
             return await next(context);
         }

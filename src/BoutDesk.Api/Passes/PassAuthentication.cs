@@ -100,7 +100,7 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
             return AuthenticateResult.NoResult();
         }
 
-        var caller = Context.Connection.RemoteIpAddress?.ToString() ?? "unknown";
+        var caller = Limits.DeviceOf(Context);
         var pass = header["Bearer ".Length..].Trim();
         // Behind the router of a hall all have one address: who is in stays in, whatever others try.
         if (wrongPasses.Exhausted(caller) && !book.WasGood(pass))

@@ -6,12 +6,12 @@ using Xunit;
 
 namespace BoutDesk.Api.Tests.Archives;
 
-/// <summary>An archive of which any one byte has changed on its way.</summary>
+/// <summary>An archive that has lost its end on its way, or of which any one byte has changed.</summary>
 [Collection(OneService.Name)]
 public class DamagedArchiveTests(SharedDesk shared)
 {
     [Fact]
-    public async Task It_is_taken_in_or_refused_with_a_sentence_whichever_byte_has_changed()
+    public async Task It_is_taken_in_or_refused_with_a_sentence_whatever_is_missing_and_whichever_byte_has_changed()
     {
         var tournament = await shared.Host.Desk.TournamentAsync();
         await shared.Host.Desk.CompetitionAsync(3, tournamentId: tournament);
@@ -19,6 +19,13 @@ public class DamagedArchiveTests(SharedDesk shared)
         var organiser = shared.Host.Services.GetRequiredService<Organiser>();
         var options = shared.Host.Services.GetRequiredService<IDocumentStore>().Options;
         var refused = 0;
+        for (var length = 0; length < archive.Length; length++)
+        {
+            using var file = new MemoryStream(archive[..length]);
+            var (log, problem) = await EventLog.ReadAsync(file, options, CancellationToken.None);
+            Assert.True(log is null && problem is not null, $"{length} of {archive.Length} bytes were taken for an archive.");
+        }
+
         for (var at = 0; at < archive.Length; at++)
         {
             foreach (var change in new byte[] { 0x01, 0x80 })

@@ -14,6 +14,10 @@ internal sealed class MeasuredHall
     private const int PoolSize = 12;
     private const int PoolsOfACompetition = 16;
     private const int Competitions = 4;
+    private const int InTheTableau = 64;
+
+    /// <summary>How many are entered in all.</summary>
+    public const int Entrants = InTheTableau + (Competitions * PoolsOfACompetition * PoolSize);
 
     private readonly ConcurrentQueue<(string Bout, string Pass)> bouts = [];
 
@@ -27,7 +31,7 @@ internal sealed class MeasuredHall
     {
         var tournament = await desk.OpenTournamentAsync();
         var tableau = await OpenCompetitionAsync(desk, tournament, "Measured tableau", new { pools = new { rounds = 0 } });
-        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{tableau}/entrants", Requests.EntryList(64, clubs: 20));
+        await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{tableau}/entrants", Requests.EntryList(InTheTableau, clubs: 20));
         await desk.SendAsync(HttpMethod.Post, $"/api/competitions/{tableau}/tableau");
         var pools = new List<(string Id, string Pass)>();
         for (var number = 1; number <= Competitions; number++)

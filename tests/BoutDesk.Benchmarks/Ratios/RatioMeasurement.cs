@@ -47,7 +47,7 @@ internal static class RatioMeasurement
             await WritesAsync(service, hall, server, clients: 1, toReach: 0.4, machine);
             await PaceAsync(service, hall, server, machine);
             await ReadsAsync(service, hall, machine);
-            Tell(new Ratio($"memory with {Viewers:#,0} viewers and 832 entrants", await MemoryOfViewersAsync(service, hall), idle, "MiB", "the same service when just started", 300 / idle, AtLeast: false), machine);
+            Tell(new Ratio($"memory with {Viewers:#,0} viewers and {MeasuredHall.Entrants} entrants", await MemoryOfViewersAsync(service, hall), idle, "MiB", "the same service when just started", 300 / idle, AtLeast: false), machine);
             fewEvents = await PoolSheetAsync(service, hall);
             await ExecuteAsync(server, "drop table measured_reference");
         }
