@@ -219,6 +219,8 @@ internal sealed class EventLog
 
                 using var json = new MemoryStream(Encoding.UTF8.GetBytes(line.Data.ToJsonString()));
                 data = serializer.FromJson(type, json);
+                // A list that is missing shows only when the event is written again, as all that were ever stored can be.
+                _ = serializer.ToJson(data);
             }
             catch (Exception unreadable) when (unreadable is JsonException or NotSupportedException or ArgumentException or FormatException or InvalidOperationException)
             {

@@ -108,6 +108,11 @@ public class ArchiveTests
         await RefusedAsync("contradicts itself", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-1", "entrant-checked-in", new JsonObject { ["entrantId"] = "x" })));
         await RefusedAsync("contradicts itself", Zip("events.jsonl", log[0] + "\n" + Line($"{tournament}-1-d1p1b1", "time-ran-out", [])));
         await RefusedAsync("cannot be read", Zip("events.jsonl", log[0] + "\n{"));
+        // A list that is missing in an event, for which none at all is not the same as an empty one.
+        var drawn = Array.FindIndex(log, line => line.Contains("\"pool-round-drawn\"", StringComparison.Ordinal));
+        var without = JsonNode.Parse(log[drawn])!;
+        Assert.True(without["data"]!.AsObject().Remove("seeding"));
+        await RefusedAsync("cannot be read", Zip("events.jsonl", string.Join('\n', log[..drawn]) + "\n" + without.ToJsonString()));
         await RefusedAsync("larger than", Zip("events.jsonl", new string(' ', 51 * 1024 * 1024)));
         Assert.Equal(404, (await other.Desk.AskAsync(HttpMethod.Get, $"/api/tournaments/{tournament}")).Status);
 
