@@ -49,6 +49,7 @@ internal static class DeskSetup
         services.AddSingleton<PersonalData>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
+        services.AddHostedService<ClockWatch>();
         services.AddHealthChecks().AddCheck<StoreHealth>("store");
 
         services.ConfigureHttpJsonOptions(json => JsonSetup.Apply(json.SerializerOptions));

@@ -20,8 +20,8 @@ switch (args)
         return ForecastMeasurement.Run();
     case ["hall"]:
         return await HallMeasurement.RunAsync();
-    case ["ratios"]:
-        return await RatioMeasurement.RunAsync();
+    case ["ratios", .. var parts]:
+        return await RatioMeasurement.RunAsync(parts);
 }
 
 BenchmarkSwitcher.FromAssembly(typeof(Program).Assembly).Run(args);

@@ -18,7 +18,7 @@ internal enum Fault
     /// <summary>All connections of the phones are cut, and for a while none can be made.</summary>
     NetworkGone,
 
-    /// <summary>The time of service and PostgreSQL is put on, by a day up to a year.</summary>
+    /// <summary>The time of service and PostgreSQL is put on or back, by minutes up to a year, while a number of the events' sequence is missing.</summary>
     ClockJumped,
 
     /// <summary>The disk that the data is on is filled up to the last byte for some seconds.</summary>
@@ -43,12 +43,12 @@ internal sealed record FaultPlan(
         [Fault.PowerLost] = 1,
         [Fault.StoreConnectionsCut] = 1,
         [Fault.NetworkGone] = 1,
-        [Fault.ClockJumped] = 1,
+        [Fault.ClockJumped] = 2,
         [Fault.DiskFull] = 1,
     });
 
     /// <summary>The service is killed 110 times, PostgreSQL 40 times.</summary>
-    public static FaultPlan Long(int seed) => new(seed, 60, 6, TimeSpan.FromSeconds(1), 2000, new Dictionary<Fault, int>
+    public static FaultPlan Long(int seed) => new(seed, 60, 10, TimeSpan.FromSeconds(1), 2000, new Dictionary<Fault, int>
     {
         [Fault.ServiceKilled] = 100,
         [Fault.PostgresKilled] = 30,

@@ -69,7 +69,7 @@ internal sealed record FaultReport(
         Fault.PowerLost => "everything killed at once",
         Fault.StoreConnectionsCut => "connections to PostgreSQL cut",
         Fault.NetworkGone => "network gone for 2 s",
-        Fault.ClockJumped => "clock put on",
+        Fault.ClockJumped => "clock put on or back",
         _ => "disk full for 4 s",
     };
 }

@@ -10,9 +10,9 @@ internal static class FaultRun
     private const int Followers = 3;
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
 
-    // Ahead of the real time. The first is far enough for what is kept for a month; all go forward, since after a step back
-    // followers of the feed can wait until the old time comes again (DEVELOPERS.md).
-    private static readonly TimeSpan[] Jumps = [TimeSpan.FromDays(40), TimeSpan.FromDays(41), TimeSpan.FromDays(400)];
+    // Ahead of the real time, one after the other. The first is far enough for what is kept for a month; then back and on.
+    private static readonly TimeSpan[] Jumps =
+        [TimeSpan.FromDays(40), TimeSpan.FromDays(40) - TimeSpan.FromHours(1), TimeSpan.FromDays(400), TimeSpan.Zero, TimeSpan.FromHours(1), TimeSpan.FromMinutes(-2)];
 
     /// <summary>Runs it and says how it goes, a line for each fault.</summary>
     public static async Task<FaultReport> RunAsync(FaultPlan plan, Action<string> say)
@@ -43,13 +43,14 @@ internal static class FaultRun
         try
         {
             var chance = new Random(plan.Seed);
-            var jumps = new Queue<TimeSpan>(Enumerable.Range(0, faults.Length).Select(jump => Jumps[Math.Min(jump, Jumps.Length - 1)] + TimeSpan.FromDays(jump)));
+            var jumps = new Queue<TimeSpan>(Enumerable.Repeat(Jumps, 1 + (faults.Length / Jumps.Length)).SelectMany(jump => jump));
             foreach (var fault in faults)
             {
                 await Task.Delay(TimeSpan.FromSeconds(0.5 + (2 * chance.NextDouble())));
                 at.Add((fault, Stopwatch.GetTimestamp()));
-                await SufferAsync(fault, service, network, disk, clock, jumps);
+                var wasted = await SufferAsync(fault, service, network, disk, clock, jumps);
                 await RecoveredAsync(acknowledgements, scoring, service);
+                await FollowedAsync(followers, wasted);
                 say($"{started.Elapsed:mm\\:ss} {fault}: back after {Stopwatch.GetElapsedTime(at[^1].From).TotalSeconds:0.0} s");
             }
 
@@ -104,7 +105,8 @@ internal static class FaultRun
             service.LastWords);
     }
 
-    private static async Task SufferAsync(Fault fault, ServiceUnderFire service, BadNetwork network, SmallDisk disk, MovableClock clock, Queue<TimeSpan> jumps)
+    /// <summary>Lets something fail; gives the number of the events' sequence that was wasted with it, or 0.</summary>
+    private static async Task<long> SufferAsync(Fault fault, ServiceUnderFire service, BadNetwork network, SmallDisk disk, MovableClock clock, Queue<TimeSpan> jumps)
     {
         switch (fault)
         {
@@ -126,14 +128,30 @@ internal static class FaultRun
                 await network.GoAsync(TimeSpan.FromSeconds(2));
                 break;
             case Fault.ClockJumped:
+                // The feed waits for a missing number by the clock, so that is when a jump can do it harm.
+                var wasted = await service.WasteNumberAsync();
                 clock.Move(jumps.Dequeue());
                 await Task.Delay(TimeSpan.FromSeconds(1.5));
-                break;
+                return wasted;
             case Fault.DiskFull:
                 disk.Fill();
                 await Task.Delay(TimeSpan.FromSeconds(4));
                 disk.Free();
                 break;
+        }
+
+        return 0;
+    }
+
+    /// <summary>Waits until the followers have been told of what came after that number.</summary>
+    private static async Task FollowedAsync(Follower[] followers, long number)
+    {
+        for (var waited = Stopwatch.StartNew(); followers.Any(f => f.Last < number); await Task.Delay(50))
+        {
+            if (waited.Elapsed > Patience)
+            {
+                throw new InvalidOperationException($"A follower was told of nothing after number {number} for {Patience.TotalMinutes} minutes.");
+            }
         }
     }
 

@@ -13,6 +13,9 @@ internal sealed class Follower(Uri address, string tournamentId)
     /// <summary>What was told of each bout, in order.</summary>
     public IReadOnlyDictionary<string, List<string>> Told => told;
 
+    /// <summary>The position of the last that was told.</summary>
+    public long Last => Volatile.Read(ref last);
+
     /// <summary>Items told again, or before one that was told already.</summary>
     public int OutOfOrder { get; private set; }
 
@@ -71,7 +74,7 @@ internal sealed class Follower(Uri address, string tournamentId)
             return;
         }
 
-        last = position;
+        Volatile.Write(ref last, position);
         if (item["boutId"]?.GetValue<string>() is { } bout)
         {
             if (!told.TryGetValue(bout, out var list))

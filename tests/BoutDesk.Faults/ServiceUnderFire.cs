@@ -110,6 +110,15 @@ internal sealed class ServiceUnderFire : IAsyncDisposable
         await cut.ExecuteNonQueryAsync();
     }
 
+    /// <summary>Takes a number of the events' sequence that no event will have, as an append does that is broken off.</summary>
+    public async Task<long> WasteNumberAsync()
+    {
+        await using var connection = new NpgsqlConnection(ConnectionString());
+        await connection.OpenAsync();
+        await using var take = new NpgsqlCommand("select nextval('boutdesk.mt_events_sequence')", connection);
+        return (long)(await take.ExecuteScalarAsync())!;
+    }
+
     /// <summary>A connection to the private PostgreSQL. It is not pooled, so it does not outlive a kill.</summary>
     public string ConnectionString() => new NpgsqlConnectionStringBuilder
     {

@@ -13,6 +13,7 @@ namespace BoutDesk.Api.EventStore;
 internal sealed class LatestChanges : DocumentSessionListenerBase
 {
     private readonly ConcurrentDictionary<(string Organiser, string Id), long> latest = new();
+    private readonly ConcurrentDictionary<(string Organiser, string Id), long> latestOfItself = new();
     private long changes;
 
     public LatestChanges(IConfiguration configuration) => Suffice = configuration.GetValue("BoutDesk:OnlyNode", false);
@@ -26,16 +27,29 @@ internal sealed class LatestChanges : DocumentSessionListenerBase
     public long Of(string organiser, string id) =>
         Math.Max(latest.GetValueOrDefault((organiser, Identifiers.TournamentOf(id))), latest.GetValueOrDefault((organiser, CompetitionOf(id))));
 
+    /// <summary>The same for the competition alone, without what is done to its bouts and equipment.</summary>
+    /// <param name="organiser">The organiser.</param>
+    /// <param name="competitionId">The competition.</param>
+    public long OfItself(string organiser, string competitionId) => latestOfItself.GetValueOrDefault((organiser, competitionId));
+
     public override Task AfterCommitAsync(IDocumentSession session, IChangeSet commit, CancellationToken token)
     {
         foreach (var stream in commit.GetStreams())
         {
             var now = Interlocked.Increment(ref changes);
-            latest.AddOrUpdate((session.TenantId, CompetitionOf(stream.Key!)), now, (_, before) => Math.Max(before, now));
+            var competition = (session.TenantId, CompetitionOf(stream.Key!));
+            Note(latest, competition, now);
+            if (competition.Item2 == stream.Key)
+            {
+                Note(latestOfItself, competition, now);
+            }
         }
 
         return Task.CompletedTask;
     }
+
+    private static void Note(ConcurrentDictionary<(string Organiser, string Id), long> changed, (string Organiser, string Id) what, long now) =>
+        changed.AddOrUpdate(what, static (_, now) => now, static (_, before, now) => Math.Max(before, now), now);
 
     // What belongs to no competition stands for itself.
     private static string CompetitionOf(string id) => Identifiers.CompetitionOf(id) ?? id;

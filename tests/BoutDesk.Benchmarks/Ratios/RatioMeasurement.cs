@@ -15,8 +15,12 @@ internal static class RatioMeasurement
     private const int Viewers = 1000;
     private const int ManyEvents = 1_000_000;
 
-    /// <summary>Runs all; 0 when it was carried out, whatever the figures are.</summary>
-    public static async Task<int> RunAsync()
+    private const string Writes = "writes", Pace = "pace", Reads = "reads", Memory = "memory", Million = "million";
+
+    private static readonly string[] All = [Writes, Pace, Reads, Memory, Million];
+
+    /// <summary>Runs all, or the parts that are named; 0 when it was carried out, whatever the figures are.</summary>
+    public static async Task<int> RunAsync(params string[] named)
     {
         if (!ServiceProcess.IsBuilt)
         {
@@ -24,6 +28,13 @@ internal static class RatioMeasurement
             return 1;
         }
 
+        if (named.Except(All).FirstOrDefault() is { } unknown)
+        {
+            await Console.Error.WriteLineAsync($"There is no part {unknown}. There are {string.Join(", ", All)}; all are measured when none is named.");
+            return 1;
+        }
+
+        var parts = named.Length == 0 ? All : named;
         var machine = await Machine.ThisAsync();
         Console.WriteLine($"""
 
@@ -43,11 +54,32 @@ internal static class RatioMeasurement
             hall = await MeasuredHall.OpenAsync(service.Client);
             var server = Server(folder);
             await ExecuteAsync(server, "create table measured_reference (id bigint generated always as identity primary key, body text not null)");
-            await WritesAsync(service, hall, server, clients: 32, toReach: 0.5, machine);
-            await WritesAsync(service, hall, server, clients: 1, toReach: 0.4, machine);
-            await PaceAsync(service, hall, server, machine);
-            await ReadsAsync(service, hall, machine);
-            Tell(new Ratio($"memory with {Viewers:#,0} viewers and {MeasuredHall.Entrants} entrants", await MemoryOfViewersAsync(service, hall), idle, "MiB", "the same service when just started", 300 / idle, AtLeast: false), machine);
+            if (parts.Contains(Writes))
+            {
+                await WritesAsync(service, hall, server, clients: 32, toReach: 0.5, machine);
+                await WritesAsync(service, hall, server, clients: 1, toReach: 0.4, machine);
+            }
+
+            if (parts.Contains(Pace))
+            {
+                await PaceAsync(service, hall, server, machine);
+            }
+
+            if (parts.Contains(Reads))
+            {
+                await ReadsAsync(service, hall, machine);
+            }
+
+            if (parts.Contains(Memory))
+            {
+                Tell(new Ratio($"memory with {Viewers:#,0} viewers and {MeasuredHall.Entrants} entrants", await MemoryOfViewersAsync(service, hall), idle, "MiB", "the same service when just started", 300 / idle, AtLeast: false), machine);
+            }
+
+            if (!parts.Contains(Million))
+            {
+                return 0;
+            }
+
             fewEvents = await PoolSheetAsync(service, hall);
             await ExecuteAsync(server, "drop table measured_reference");
         }
@@ -85,7 +117,7 @@ internal static class RatioMeasurement
 
     private static async Task WritesAsync(ServiceProcess service, MeasuredHall hall, NpgsqlConnectionStringBuilder server, int clients, double toReach, Machine machine)
     {
-        await RateAsync(clients, () => hall.PhoneAsync(service.Address), seconds: 3, expected: 200);
+        await RateAsync(clients, () => hall.PhoneAsync(service.Address), seconds: 20, expected: 200);
         // The reference before and after, since the machine is not the same from one moment to the next.
         var before = await PgBench.InsertsPerSecondAsync(server, clients, Seconds / 2);
         var rate = await RateAsync(clients, () => hall.PhoneAsync(service.Address), Seconds, expected: 200);
