@@ -34,6 +34,7 @@ internal static class DeskSetup
         services.AddSingleton(TimeProvider.System);
         services.AddEventStore(connectionString);
         services.AddSingleton<Organiser>();
+        services.AddSingleton<BoutCommands>();
         services.AddSingleton<Commands>();
         services.AddSingleton<KeptReads>();
         services.AddMemoryCache();

@@ -1,5 +1,4 @@
 using System.Linq.Expressions;
-using BoutDesk.Api.Http;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
@@ -23,32 +22,38 @@ internal sealed class Ledger : IAsyncDisposable
 
     private readonly CompetitionShelf competitions;
 
+    // Null in a session of its own, which knows who it is.
+    private readonly string? by;
+
     public Ledger(IDocumentSession session, CompetitionShelf competitions) => (Session, this.competitions) = (session, competitions);
+
+    /// <summary>The ledger of a command on a bout, in a session that it shares with others of that kind.</summary>
+    /// <param name="session">The session, which others save.</param>
+    /// <param name="competitions">The competitions.</param>
+    /// <param name="by">Who gives the command.</param>
+    /// <param name="boutId">The bout.</param>
+    /// <param name="bout">The bout as it was read.</param>
+    public Ledger(IDocumentSession session, CompetitionShelf competitions, string by, string boutId, IEventStream<Bout> bout)
+        : this(session, competitions)
+    {
+        this.by = by;
+        Take(boutId, bout);
+    }
 
     public IDocumentSession Session { get; }
 
-    /// <summary>
-    /// Looks up the answer that was kept for a command, and for what is done to a bout reads the bout on the same way to
-    /// the store and back.
-    /// </summary>
-    public async Task<KeptAnswer?> BeginAsync(string answerId, string? boutId, CancellationToken cancellation)
-    {
-        if (boutId is null || Identifiers.CompetitionOf(boutId) is null)
-        {
-            return await Session.LoadAsync<KeptAnswer>(answerId, cancellation);
-        }
-
-        var batch = Session.CreateBatchQuery();
-        var kept = batch.Load<KeptAnswer>(answerId);
-        var bout = batch.Events.FetchForWriting<Bout>(boutId);
-        await batch.Execute(cancellation);
-        Take(boutId, await bout);
-        return await kept;
-    }
-
     /// <summary>Reads a state that the command will change or depend on, or null when there is none.</summary>
     public async Task<T?> FindAsync<T>(string id)
-        where T : class => states.TryGetValue(id, out var known) ? (T)known : Take(id, await Session.Events.FetchForWriting<T>(id));
+        where T : class
+    {
+        if (appends.ContainsKey(id))
+        {
+            return NowOrNull<T>(id);
+        }
+
+        StandAlone();
+        return Take(id, await Session.Events.FetchForWriting<T>(id));
+    }
 
     private T? Take<T>(string id, IEventStream<T> stream)
         where T : class
@@ -67,6 +72,7 @@ internal sealed class Ledger : IAsyncDisposable
     public async Task<T> DependOnAsync<T>(string id)
         where T : class
     {
+        StandAlone();
         var stream = await Session.Events.FetchForWriting<T>(id);
         stream.AlwaysEnforceConsistency = true;
         return stream.Aggregate ?? throw new InvalidOperationException($"There is no {typeof(T).Name} {id}.");
@@ -78,6 +84,7 @@ internal sealed class Ledger : IAsyncDisposable
     /// <summary>Reads all bouts that fit, by identifier.</summary>
     public async Task<Dictionary<string, Bout>> BoutsAsync(Expression<Func<Bout, bool>> which)
     {
+        StandAlone();
         var bouts = await Session.Query<Bout>().Where(which).ToListAsync();
         foreach (var bout in bouts.Where(b => !states.ContainsKey(b.Id)))
         {
@@ -124,22 +131,42 @@ internal sealed class Ledger : IAsyncDisposable
     /// <exception cref="JasperFx.ConcurrencyException">Somebody else was faster; nothing was kept.</exception>
     public async Task SaveAsync(CancellationToken cancellation)
     {
+        Append();
+        await Session.SaveChangesAsync(cancellation);
+    }
+
+    /// <summary>Hands the facts to the session, for whoever saves it.</summary>
+    public void Append()
+    {
         foreach (var (streamId, events) in facts)
         {
             if (appends.TryGetValue(streamId, out var append))
             {
-                append(events);
+                append(by is null ? events : events.ConvertAll(WithName));
             }
             else
             {
                 Start(streamId, events);
             }
         }
-
-        await Session.SaveChangesAsync(cancellation);
     }
 
     public ValueTask DisposeAsync() => Session.DisposeAsync();
+
+    private object WithName(object happened)
+    {
+        var named = Session.Events.BuildEvent(happened);
+        named.UserName = by;
+        return named;
+    }
+
+    private void StandAlone()
+    {
+        if (by is not null)
+        {
+            throw new MoreThanABoutException();
+        }
+    }
 
     private StreamAction Start(string streamId, List<object> events) => events[0] switch
     {
@@ -150,3 +177,6 @@ internal sealed class Ledger : IAsyncDisposable
         _ => Session.Events.StartStream<EquipmentRecord>(streamId, events),
     };
 }
+
+/// <summary>A command that shares a session needs more than its bout, so it has to be carried out alone.</summary>
+internal sealed class MoreThanABoutException : Exception;

@@ -78,7 +78,8 @@ internal static class MartenSetup
 
         options.Schema.For<Tournament>().DocumentAlias("tournament");
         options.Schema.For<Competition>().DocumentAlias("competition").Index(c => c.TournamentId);
-        options.Schema.For<Bout>().DocumentAlias("bout").Index(b => b.CompetitionId).Index(b => b.PoolId!).Index(b => b.StripId!);
+        // Columns of their own, since an index on what is within the state would be written anew with every touch.
+        options.Schema.For<Bout>().DocumentAlias("bout").Duplicate(b => b.CompetitionId).Duplicate(b => b.PoolId!).Duplicate(b => b.StripId!);
         options.Schema.For<EquipmentRecord>().DocumentAlias("equipment").Index(r => r.CompetitionId);
         options.Schema.For<LoanStore>().DocumentAlias("loan_kit");
         options.Schema.For<PassRecord>().DocumentAlias("pass").Index(p => p.Hash).Index(p => p.TournamentId!);

@@ -30,10 +30,13 @@ internal sealed class Organiser
         return store.OpenSession(options);
     }
 
+    /// <summary>Opens the organiser's data for commands, of which each says who gives it.</summary>
+    public IDocumentSession Write() => store.LightweightSession(Id);
+
     /// <summary>Opens the organiser's data for a command, with who gives it.</summary>
     public IDocumentSession Write(string by)
     {
-        var session = store.LightweightSession(Id);
+        var session = Write();
         session.LastModifiedBy = by;
         return session;
     }

@@ -46,11 +46,13 @@ internal sealed class Commands : IDisposable
 
     private readonly Organiser organiser;
     private readonly CompetitionShelf competitions;
+    private readonly BoutCommands bouts;
     private readonly FeedHub hub;
     private readonly TimeProvider clock;
 
-    public Commands(Organiser organiser, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
+    public Commands(Organiser organiser, CompetitionShelf competitions, BoutCommands bouts, FeedHub hub, TimeProvider clock)
     {
+        this.bouts = bouts;
         this.organiser = organiser;
         this.competitions = competitions;
         this.hub = hub;
@@ -81,10 +83,20 @@ internal sealed class Commands : IDisposable
         }
 
         using var place = await running.AcquireAsync(alone ? MostAtOnce : 1, http.RequestAborted);
+        var boutId = http.Request.RouteValues["boutId"] as string;
+        if (boutId is not null && Identifiers.CompetitionOf(boutId) is not null)
+        {
+            var command = new BoutCommand(boutId, pass.Id, key, Identifiers.TournamentOf(boutId), decide, http.RequestAborted);
+            if (await bouts.TryAsync(command) is { } answered)
+            {
+                return answered;
+            }
+        }
+
         for (var attempt = 1; ; attempt++)
         {
             await using var ledger = new Ledger(organiser.Write(pass.Id), competitions);
-            if (key is not null && await ledger.BeginAsync(key.Id, http.Request.RouteValues["boutId"] as string, http.RequestAborted) is { } kept)
+            if (key is not null && await ledger.Session.LoadAsync<KeptAnswer>(key.Id, http.RequestAborted) is { } kept)
             {
                 return Repeat(key, kept);
             }
@@ -106,7 +118,7 @@ internal sealed class Commands : IDisposable
                 await ledger.SaveAsync(CancellationToken.None);
                 return new Given(answer);
             }
-            catch (Exception race) when (race is ConcurrencyException or DocumentAlreadyExistsException or ExistingStreamIdCollisionException)
+            catch (Exception race) when (IsRace(race))
             {
                 if (attempt == Tries)
                 {
@@ -123,6 +135,10 @@ internal sealed class Commands : IDisposable
         turns.Dispose();
         running.Dispose();
     }
+
+    /// <summary>Whether somebody else was faster, so that nothing was kept and it can be tried again.</summary>
+    public static bool IsRace(Exception exception) =>
+        exception is ConcurrencyException or DocumentAlreadyExistsException or ExistingStreamIdCollisionException;
 
     /// <summary>What the address names. What is done to an entrant is kept with the competition, an item of loan kit with all others, a referee with the tournament.</summary>
     private static string Subject(HttpRequest request)
@@ -172,13 +188,15 @@ internal sealed class Commands : IDisposable
         return new RepeatKey(given, Convert.ToHexStringLower(hash.GetHashAndReset()));
     }
 
-    private static IResult Repeat(RepeatKey key, KeptAnswer kept) => kept.Request == key.Request
+    /// <summary>The answer to a request that came before.</summary>
+    public static IResult Repeat(RepeatKey key, KeptAnswer kept) => kept.Request == key.Request
         ? kept.Body.Length == 0
             ? new Problem(ProblemKinds.KeyReused, $"This was done already. The answer to it is no longer kept, because personal data were erased since. Read what you need anew.")
             : new Repeated(kept, key.Open(kept))
         : new Problem(ProblemKinds.KeyReused, $"This Idempotency-Key came with another request before. Make a new key for each action, and keep it for repeats of that action only.");
 
-    private sealed class Given(Answer answer) : IResult
+    /// <summary>The answer of success.</summary>
+    public sealed class Given(Answer answer) : IResult
     {
         public Task ExecuteAsync(HttpContext httpContext)
         {

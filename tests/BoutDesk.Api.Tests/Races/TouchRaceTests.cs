@@ -1,4 +1,6 @@
 using System.Text.Json.Nodes;
+using BoutDesk.Api.Tests.EventStore;
+using Npgsql;
 using Xunit;
 
 namespace BoutDesk.Api.Tests.Races;
@@ -83,5 +85,55 @@ public class TouchRaceTests
         var close = await desk.AskAsync(HttpMethod.Post, $"/api/competitions/{competition}/pool-rounds/1/close");
         Assert.Equal(200, close.Status);
         Assert.All(close.Json.Items("ranking"), line => Assert.Equal(3, line.Number("bouts")));
+    }
+
+    [Fact]
+    public async Task Touches_that_have_to_wait_are_kept_in_one_transaction_and_each_is_told_its_own_outcome()
+    {
+        var tournament = await desk.TournamentAsync();
+        var (_, pool) = await desk.OnePoolAsync(7, tournamentId: tournament);
+        string[] bouts = [.. pool.Items("bouts").Select(b => b.Id())];
+        using var one = await host.RefereeAsync(tournament, pools: [pool.Id()]);
+        using var other = await host.RefereeAsync(tournament, pools: [pool.Id()]);
+        HttpClient Of(int bout) => bout % 2 == 0 ? one : other;
+
+        Answered[] answers;
+        await using (var holding = await host.OpenDatabaseAsync())
+        {
+            await using var transaction = await holding.BeginTransactionAsync();
+            await ExecuteAsync(holding, "lock table boutdesk.mt_events in share mode");
+            var first = Of(0).AskTouchAsync(bouts[0], "left");
+            while ((await host.RowsAsync("select 1 from pg_locks where not granted")).Count == 0)
+            {
+                await Task.Delay(20);
+            }
+
+            var rest = bouts.Skip(1).Select((bout, i) => Of(i + 1).AskTouchAsync(bout, i == 0 ? "middle" : "left", i == 1 ? [("If-Match", "\"77-x\"")] : [])).ToArray();
+            await Task.Delay(500);
+            await transaction.RollbackAsync();
+            answers = [await first, .. await Task.WhenAll(rest)];
+        }
+
+        Assert.Equal("invalid-input", answers[1].Problem);
+        Assert.Equal("stale", answers[2].Problem);
+        int[] kept = [.. Enumerable.Range(0, bouts.Length).Except([1, 2])];
+        Assert.All(kept, bout => Assert.True(answers[bout].Status == 200 && answers[bout].Json["id"]!.GetValue<string>() == bouts[bout], answers[bout].ToString()));
+        var transactions = await host.RowsAsync($"select distinct xmin::text from boutdesk.mt_events where type = 'touch-scored' and stream_id like '{pool.Id()}b%'");
+        Assert.InRange(transactions.Count, 1, kept.Length / 2);
+        var by = new List<string>();
+        foreach (var bout in bouts)
+        {
+            by.Add(string.Join(' ', (await desk.ListAsync($"/api/bouts/{bout}/history")).Where(l => l.Text("what") == "touch-scored").Select(l => l.Text("by"))));
+        }
+
+        Assert.All(kept, bout => Assert.Equal(by[bout % 2 == 0 ? 0 : 3], by[bout]));
+        Assert.NotEqual(by[0], by[3]);
+        Assert.Equal(["", ""], by[1..3]);
+    }
+
+    private static async Task ExecuteAsync(NpgsqlConnection connection, string sql)
+    {
+        await using var command = new NpgsqlCommand(sql, connection);
+        await command.ExecuteNonQueryAsync();
     }
 }

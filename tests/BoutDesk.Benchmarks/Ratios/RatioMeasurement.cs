@@ -169,15 +169,17 @@ internal static class RatioMeasurement
             ("the board of the tournament", $"/tournaments/{hall.TournamentId}"),
         })
         {
+            // As every browser and every phone asks.
+            const string Packed = "Accept-Encoding: gzip, br\r\n";
             using var first = await RawConnection.OpenAsync(service.Address);
-            if (await first.AskAsync(RawConnection.Request("GET", path)) is not 200 and var status)
+            if (await first.AskAsync(RawConnection.Request("GET", path, Packed)) is not 200 and var status)
             {
                 throw new InvalidOperationException($"{path} was answered {status}.");
             }
 
-            var again = RawConnection.Request("GET", path, $"If-None-Match: {first.Header("ETag")}\r\n");
+            var again = RawConnection.Request("GET", path, $"{Packed}If-None-Match: {first.Header("ETag")}\r\n");
             var reference = await ReadRateAsync(nothing, 200);
-            Tell(new Ratio($"{name}, reads a second, {Readers} clients", await ReadRateAsync(RawConnection.Request("GET", path), 200), reference, "", "an answer without content", 0.5, AtLeast: true), machine);
+            Tell(new Ratio($"{name}, reads a second, {Readers} clients", await ReadRateAsync(RawConnection.Request("GET", path, Packed), 200), reference, "", "an answer without content", 0.5, AtLeast: true), machine);
             Tell(new Ratio("the same with If-None-Match", await ReadRateAsync(again, 304), reference, "", "an answer without content", 0.7, AtLeast: true), machine);
         }
 
@@ -241,7 +243,7 @@ internal static class RatioMeasurement
                 select nextval('boutdesk.mt_events_sequence'), gen_random_uuid(), 'old-' || copy, e.version, e.data, e.type, e.timestamp, e.tenant_id, e.mt_dotnet_type, e.user_name, false
                 from generate_series(1, {0}) copy, boutdesk.mt_events e join copied on e.stream_id = copied.id where e.version <= 10;
             insert into boutdesk.mt_doc_bout
-                select (jsonb_populate_record(d, jsonb_build_object('id', 'old-' || copy, 'data', d.data || jsonb_build_object('id', 'old-' || copy, 'poolId', 'old-p' || copy / 20, 'competitionId', 'old-' || copy / 1000)))).*
+                select (jsonb_populate_record(d, jsonb_build_object('id', 'old-' || copy, 'pool_id', 'old-p' || copy / 20, 'competition_id', 'old-' || copy / 1000, 'data', d.data || jsonb_build_object('id', 'old-' || copy, 'poolId', 'old-p' || copy / 20, 'competitionId', 'old-' || copy / 1000)))).*
                 from boutdesk.mt_doc_bout d join copied using (id), generate_series(1, {0}) copy;
             """;
         await ExecuteAsync(server, string.Format(CultureInfo.InvariantCulture, Copies, ManyEvents / 10));

@@ -1,0 +1,210 @@
+using System.Collections.Concurrent;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Feed;
+using BoutDesk.Domain.Bouts;
+using JasperFx.Events;
+using Marten;
+
+namespace BoutDesk.Api.Http;
+
+/// <summary>A command on a bout that waits to be carried out.</summary>
+/// <param name="BoutId">The bout. No other command on it waits or is carried out meanwhile.</param>
+/// <param name="By">The pass it came with.</param>
+/// <param name="Key">Its Idempotency-Key, or null.</param>
+/// <param name="Tournament">The tournament.</param>
+/// <param name="Decide">Decides it.</param>
+/// <param name="GivenUp">The client has hung up.</param>
+internal sealed record BoutCommand(
+    string BoutId, string By, RepeatKey? Key, string Tournament, Func<Ledger, Task<Outcome>> Decide, CancellationToken GivenUp);
+
+/// <summary>
+/// Carries commands on bouts out together: those that come while others are being kept wait, and are then read in one
+/// go and kept in one transaction, since what takes time is the way to the store and the disk. Each is decided and
+/// answered by itself, and is acknowledged after the commit only.
+/// </summary>
+internal sealed class BoutCommands
+{
+    private const int MostTogether = 64;
+
+    private readonly ConcurrentQueue<Waiting> queue = new();
+    private readonly Organiser organiser;
+    private readonly CompetitionShelf competitions;
+    private readonly FeedHub hub;
+    private readonly TimeProvider clock;
+    private int busy;
+
+    public BoutCommands(Organiser organiser, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
+    {
+        this.organiser = organiser;
+        this.competitions = competitions;
+        this.hub = hub;
+        this.clock = clock;
+    }
+
+    /// <summary>
+    /// What is answered, or null when nothing was done and the command is to be carried out alone: it needs more than its
+    /// bout, or somebody else changed one of the bouts meanwhile.
+    /// </summary>
+    public async Task<IResult?> TryAsync(BoutCommand command)
+    {
+        var waiting = new Waiting(command);
+        queue.Enqueue(waiting);
+        if (Interlocked.CompareExchange(ref busy, 1, 0) == 0)
+        {
+            await CarryOutAsync(Next());
+            if (!IsDone())
+            {
+                // The answer to this one must not wait for the next.
+                _ = Task.Run(CarryOutAllAsync, CancellationToken.None);
+            }
+        }
+
+        return await waiting.Answer.Task;
+    }
+
+    private async Task CarryOutAllAsync()
+    {
+        do
+        {
+            await CarryOutAsync(Next());
+        }
+        while (!IsDone());
+    }
+
+    /// <summary>Whether none is left; then whoever comes next carries out.</summary>
+    private bool IsDone()
+    {
+        Volatile.Write(ref busy, 0);
+        return queue.IsEmpty || Interlocked.CompareExchange(ref busy, 1, 0) != 0;
+    }
+
+    private List<Waiting> Next()
+    {
+        var next = new List<Waiting>();
+        while (next.Count < MostTogether && queue.TryDequeue(out var waiting))
+        {
+            next.Add(waiting);
+        }
+
+        return next;
+    }
+
+    private async Task CarryOutAsync(List<Waiting> commands)
+    {
+        try
+        {
+            await using var session = organiser.Write();
+            var toKeep = new List<(Waiting Command, Answer Answer)>();
+            foreach (var (command, kept, bout) in await ReadAsync(session, commands))
+            {
+                if (kept is not null)
+                {
+                    command.Answer.SetResult(Commands.Repeat(command.Command.Key!, kept));
+                }
+                else if (await DecideAsync(session, command, bout) is { } answer)
+                {
+                    toKeep.Add((command, answer));
+                }
+            }
+
+            if (toKeep.Count > 0)
+            {
+                // Once they are being saved a client's hanging up no longer matters.
+                await session.SaveChangesAsync(CancellationToken.None);
+            }
+
+            foreach (var (command, answer) in toKeep)
+            {
+                command.Answer.SetResult(new Commands.Given(answer));
+            }
+        }
+        catch (Exception race) when (Commands.IsRace(race))
+        {
+            foreach (var command in commands)
+            {
+                command.Answer.TrySetResult(null);
+            }
+        }
+        catch (Exception failure)
+        {
+            foreach (var command in commands)
+            {
+                command.Answer.TrySetException(failure);
+            }
+        }
+    }
+
+    private static async Task<IReadOnlyList<(Waiting Command, KeptAnswer? Kept, IEventStream<Bout> Bout)>> ReadAsync(IDocumentSession session, List<Waiting> commands)
+    {
+        var batch = session.CreateBatchQuery();
+        var reading = commands.ConvertAll(c => (
+            Command: c,
+            Kept: c.Command.Key is { } key ? batch.Load<KeptAnswer>(key.Id) : Task.FromResult<KeptAnswer?>(null),
+            Bout: batch.Events.FetchForWriting<Bout>(c.Command.BoutId)));
+        await batch.Execute();
+        var read = new List<(Waiting, KeptAnswer?, IEventStream<Bout>)>();
+        foreach (var (command, kept, bout) in reading)
+        {
+            read.Add((command, await kept, await bout));
+        }
+
+        return read;
+    }
+
+    /// <summary>The answer of a command that is to be kept; the others are answered here.</summary>
+    private async Task<Answer?> DecideAsync(IDocumentSession session, Waiting waiting, IEventStream<Bout> bout)
+    {
+        var command = waiting.Command;
+        try
+        {
+            command.GivenUp.ThrowIfCancellationRequested();
+            var ledger = new Ledger(session, competitions, command.By, command.BoutId, bout);
+            var outcome = await waiting.DecideAsync(ledger);
+            if (outcome.Answer is not { } answer)
+            {
+                waiting.Answer.SetResult(outcome.Problem);
+                return null;
+            }
+
+            ledger.Append();
+            if (command.Key is { } key)
+            {
+                session.Insert(key.Keep(answer, command.Tournament, clock.GetUtcNow(), hub.Position));
+            }
+
+            return answer;
+        }
+        catch (MoreThanABoutException)
+        {
+            waiting.Answer.SetResult(null);
+            return null;
+        }
+        catch (OperationCanceledException) when (command.GivenUp.IsCancellationRequested)
+        {
+            waiting.Answer.SetCanceled(command.GivenUp);
+            return null;
+        }
+    }
+
+    private sealed class Waiting(BoutCommand command)
+    {
+        // Language and trace are those of its request, whoever carries it out.
+        private readonly ExecutionContext? context = ExecutionContext.Capture();
+
+        public BoutCommand Command => command;
+
+        public TaskCompletionSource<IResult?> Answer { get; } = new(TaskCreationOptions.RunContinuationsAsynchronously);
+
+        public Task<Outcome> DecideAsync(Ledger ledger)
+        {
+            if (context is null)
+            {
+                return command.Decide(ledger);
+            }
+
+            Task<Outcome>? deciding = null;
+            ExecutionContext.Run(context, _ => deciding = command.Decide(ledger), null);
+            return deciding!;
+        }
+    }
+}
