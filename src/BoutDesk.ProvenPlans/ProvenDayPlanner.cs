@@ -37,7 +37,11 @@ public sealed class ProvenDayPlanner : IDayPlanner
         }
     }
 
-    /// <summary>A beginning and a width for each stage, never more strips of any weapons than can be in use: the model of the search.</summary>
+    /// <summary>
+    /// A beginning and a width for each stage, never more strips of any weapons than can be in use, and where strips are of
+    /// several kinds so many of each group: the model of the search. What it chose is kept when its plan is put in order, so
+    /// that the plan ends as the model said.
+    /// </summary>
     private sealed class Model
     {
         private readonly CpModel model = new();
@@ -47,6 +51,9 @@ public sealed class ProvenDayPlanner : IDayPlanner
         private readonly IntVar[][] begins;
         private readonly IntVar[][] ends;
         private readonly BoolVar[][][] widths;
+        private readonly ImmutableArray<StripGroup> groups;
+        // How many strips of each group a stage takes; none while there is one group only.
+        private readonly IntVar[][][] takes;
         private readonly int latest;
 
         public Model(DayToPlan day, DayPlan found)
@@ -59,12 +66,19 @@ public sealed class ProvenDayPlanner : IDayPlanner
             begins = [.. day.Competitions.Select(Slots)];
             ends = [.. day.Competitions.Select(Slots)];
             widths = [.. day.Competitions.Select(c => c.Stages.Select(s => s.Widths.Select(_ => model.NewBoolVar(string.Empty)).ToArray()).ToArray())];
+            groups = day.Groups;
+            takes = groups.Length == 1 ? [] : [.. day.Competitions.Select(c => c.Stages.Select(s => Takes(c, s)).ToArray())];
+            CumulativeConstraint[] byGroup = groups.Length == 1 ? [] : [.. groups.Select(group => model.AddCumulative(group.Strips.Length))];
             (StripLimit Limit, CumulativeConstraint InUse)[] strips = [.. StripLimit.Of(day).Select(limit => (limit, Limited(limit)))];
             var end = model.NewIntVar(0, latest, string.Empty);
             var waits = new List<LinearExpr>();
             for (var c = 0; c < begins.Length; c++)
             {
                 AddCompetition(c, strips, end, waits);
+                if (groups.Length > 1)
+                {
+                    AddTakes(c, byGroup);
+                }
             }
 
             foreach (var (first, second) in day.Shared.Where(s => s.First != s.Second))
@@ -86,7 +100,13 @@ public sealed class ProvenDayPlanner : IDayPlanner
                     CultureInfo.InvariantCulture,
                     $"max_deterministic_time:{effort},num_workers:4,interleave_search:true,random_seed:{seed.Value % int.MaxValue}"),
             };
-            if (solver.Solve(model) is not (CpSolverStatus.Optimal or CpSolverStatus.Feasible))
+            var status = solver.Solve(model);
+            if (status == CpSolverStatus.ModelInvalid)
+            {
+                throw new InvalidOperationException($"The solver does not understand the model: {model.Validate()}");
+            }
+
+            if (status is not (CpSolverStatus.Optimal or CpSolverStatus.Feasible))
             {
                 return found;
             }
@@ -99,7 +119,11 @@ public sealed class ProvenDayPlanner : IDayPlanner
                     .OrderBy(s => s.From).ThenBy(s => s.Stage).Select(s => s.Competition),
             ];
             var plan = DayPlanner.InOrder(
-                day, order, [.. widths.Select(of => of.Select(w => Array.FindIndex(w, solver.BooleanValue)).ToImmutableArray())], bound);
+                day,
+                order,
+                [.. widths.Select(of => of.Select(w => Array.FindIndex(w, solver.BooleanValue)).ToImmutableArray())],
+                bound,
+                groups.Length == 1 ? default : [.. takes.Select(of => of.Select(take => take.Select(t => (int)solver.Value(t)).ToImmutableArray()).ToImmutableArray())]);
             return plan.IsBetterThan(found) ? plan : found with { Bound = bound };
         }
 
@@ -155,6 +179,31 @@ public sealed class ProvenDayPlanner : IDayPlanner
             }
         }
 
+        private IntVar[] Takes(CompetitionToPlan competition, StageToPlan stage) =>
+            [.. groups.Select(group => model.NewIntVar(0, group.Weapons.Contains(competition.Weapon) ? Math.Min(group.Strips.Length, stage.Widths[^1].Strips) : 0, string.Empty))];
+
+        /// <summary>A stage takes as many strips of its groups as its width from its beginning to its end.</summary>
+        private void AddTakes(int c, CumulativeConstraint[] inUse)
+        {
+            foreach (var (s, stage) in day.Competitions[c].Stages.Index())
+            {
+                LinearExpr Chosen(Func<StageWidth, int> what) => LinearExpr.WeightedSum(widths[c][s], [.. stage.Widths.Select(what)]);
+
+                model.Add(LinearExpr.Sum(takes[c][s]) == Chosen(w => w.Strips));
+                // The solver takes one variable for the length of an interval, no sum.
+                var length = model.NewIntVar(TimeAxis.Slots(stage.Widths[^1].Minutes), TimeAxis.Slots(stage.Widths[0].Minutes), string.Empty);
+                model.Add(length == Chosen(w => TimeAxis.Slots(w.Minutes)));
+                var interval = model.NewIntervalVar(begins[c][s], length, ends[c][s], string.Empty);
+                for (var g = 0; g < groups.Length; g++)
+                {
+                    if (groups[g].Weapons.Contains(day.Competitions[c].Weapon))
+                    {
+                        inUse[g].AddDemand(interval, takes[c][s][g]);
+                    }
+                }
+            }
+        }
+
         private void KeepApart(int first, int second)
         {
             var turn = TimeAxis.Slots(DayToPlan.TurnRound);
@@ -178,6 +227,14 @@ public sealed class ProvenDayPlanner : IDayPlanner
                 foreach (var (w, literal) in widths[stage.Competition][stage.Stage].Index())
                 {
                     model.AddHint(literal, w == chosen);
+                }
+
+                if (groups.Length > 1)
+                {
+                    foreach (var (take, count) in takes[stage.Competition][stage.Stage].Zip(StripGroup.Count(groups, stage.Strips)))
+                    {
+                        model.AddHint(take, count);
+                    }
                 }
             }
         }

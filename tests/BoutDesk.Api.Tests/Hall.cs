@@ -107,6 +107,7 @@ public sealed class Hall : IAsyncLifetime
         "refereeId" => TournamentId + "-r1",
         "itemId" => TournamentId + "-k1",
         "announcementId" => TournamentId + "-n1",
+        "stripId" => StripId,
         "round" => "1",
         _ => throw new InvalidOperationException($"No test knows the parameter {name} of {operation}."),
     });

@@ -57,6 +57,9 @@ internal static class Wording
         _ => T("Conductive cuff"),
     };
 
+    /// <summary>The weapons that a strip serves, when it does not serve all.</summary>
+    public static string Only(IEnumerable<Weapon> weapons) => T("only {0}", string.Join(", ", weapons.Select(Of)));
+
     /// <summary>Weapon, category and age group in a line.</summary>
     public static string Kind(Competition competition) =>
         $"{Of(competition.Weapon)}, {Of(competition.Category)}, {competition.AgeGroup}";

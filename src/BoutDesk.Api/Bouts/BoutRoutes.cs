@@ -270,7 +270,7 @@ internal static class BoutRoutes
 
         async Task<Outcome?> AssignAsync(Ledger ledger, Bout bout, Competition competition)
         {
-            if (await Strips.ProblemAsync(ledger, competition.TournamentId, body.StripId) is { } problem)
+            if (await Strips.ProblemAsync(ledger, competition, body.StripId) is { } problem)
             {
                 return problem;
             }
@@ -409,15 +409,17 @@ internal static class Strips
     /// <summary>The strip of these bouts, or null when they are on none, or on several.</summary>
     public static string? Of(IEnumerable<Bout> bouts) => bouts.Select(b => b.StripId).Distinct().ToArray() is [var only] ? only : null;
 
-    /// <summary>Why the strip named cannot be used, or null.</summary>
-    public static async Task<Problem?> ProblemAsync(Ledger ledger, string tournamentId, string? stripId)
+    /// <summary>Why the strip named cannot be used for a competition, or null.</summary>
+    public static async Task<Problem?> ProblemAsync(Ledger ledger, Competition competition, string? stripId)
     {
         if (stripId is null)
         {
             return null;
         }
 
-        var tournament = await ledger.Session.LoadAsync<Tournament>(tournamentId);
-        return tournament!.Strips.Any(s => s.Id == stripId) ? null : Problem.Invalid("stripId", $"Is no strip of this tournament. The tournament lists its strips.");
+        var tournament = await ledger.Session.LoadAsync<Tournament>(competition.TournamentId);
+        return tournament!.Strip(stripId) is not { } strip ? Problem.Invalid("stripId", $"Is no strip of this tournament. The tournament lists its strips.")
+            : strip.Serves(competition.Weapon) ? null
+            : Problem.Invalid("stripId", $"{strip.Name} does not serve the weapon of {competition.Name}. Choose another strip, or correct the weapons of this one.");
     }
 }

@@ -218,7 +218,7 @@ internal static class DeskRoutes
         return new PlanDay(
             Text("opens") ?? Clock(kept?.OpensAt) ?? "09:00",
             Text("closes") ?? Clock(kept?.ClosesAt) ?? "18:00",
-            Number("strips") ?? kept?.Strips,
+            Number("strips") ?? (kept?.For?.StripsByList == true ? null : kept?.Strips),
             Number("referees") ?? (kept?.For?.ByList == true ? null : kept?.Referees),
             (Text("breakFrom") ?? Clock(kept?.Closures.FirstOrDefault()?.From)) is { } from
                 ? [new ClosedSpan(from, Text("breakTo") ?? Clock(kept?.Closures[0].To) ?? from)]

@@ -65,7 +65,7 @@ internal static class CallingRoutes
             .Does(
                 "getCallingOrder",
                 "The bouts of the tableau in the order in which they are called",
-                "Everybody rests between two elimination bouts, 10 minutes unless restMinutes says otherwise. Earlier tables come first, then the bout whose winner is waited for, then those who have rested longest. strips says how many there are, bouts under way included; left out, those of the tournament.")
+                "Everybody rests between two elimination bouts, 10 minutes unless restMinutes says otherwise. Earlier tables come first, then the bout whose winner is waited for, then those who have rested longest. strips says how many there are, bouts under way included; left out, those of the tournament that serve the weapon.")
             .Lists<CallView>(404);
         app.MapGroup("/api/entrants/{entrantId}/path").WithTags("Elimination").MapGet("", PathAsync)
             .Does("getPath", "Whom a fencer can meet, bout by bout, if he wins", "Before the tableau is drawn it is the way by the seeding as it is now, and says so.")
@@ -103,7 +103,7 @@ internal static class CallingRoutes
         var calls = CallingOrder.Of(
             SeededTableau.Of(drawn, bouts.Values),
             clock.GetUtcNow(),
-            Rules(restMinutes, boutMinutes, strips ?? (tournament!.Strips.Length is > 0 and var count ? (int?)count : null)));
+            Rules(restMinutes, boutMinutes, strips ?? (tournament!.StripsFor(competition.Weapon) is > 0 and var count ? (int?)count : null)));
         return new FreshList<CallView>(
             [.. calls.Select((call, i) => ViewOf(i + 1, call, bouts[call.BoutId], competition))], c => c.BoutId, new Page(limit, after), $"{competition.Name} calling order");
     }

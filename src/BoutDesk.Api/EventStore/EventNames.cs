@@ -16,6 +16,7 @@ internal static class EventNames
     {
         [typeof(TournamentOpened)] = "tournament-opened",
         [typeof(StripAdded)] = "strip-added",
+        [typeof(StripCorrected)] = "strip-corrected",
         [typeof(CompetitionAdded)] = "competition-added",
         [typeof(AnnouncementMade)] = "announcement-made",
         [typeof(AnnouncementTakenDown)] = "announcement-taken-down",

@@ -151,7 +151,7 @@ internal static class OpenApiExamples
         new OpenTournament("Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris"),
         new BoutDesk.Api.Archives.ImportedArchive(Tournament, 1204),
         new Announce("Lunch is served until one o'clock."),
-        new AddStrip("Strip 1", "floor"),
+        new AddStrip("Strip 1", "floor", [Weapon.Foil, Weapon.Epee]),
         new GivePass(PassKind.Armourer, ExpiresAt: new DateTimeOffset(2099, 11, 28, 20, 0, 0, TimeSpan.Zero)),
         new OpenCompetition("Women's épée", Weapon.Epee, Category.Women, "senior", new FormulaSettings(new PoolSettings(Size: 7))),
         new FormulaSettings(new PoolSettings(Size: 6, Promote: new Promotion { Percent = 80 })),
@@ -220,9 +220,9 @@ internal static class OpenApiExamples
             ]),
 
         // What is answered.
-        new TournamentView(Tournament, "Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris", [new Strip(StripOne, "Strip 1", "floor")], [Competition], [FoodIsReady]),
+        new TournamentView(Tournament, "Millbrook Open", "Millbrook Hall", new DateOnly(2026, 11, 28), "Europe/Paris", [new Strip(StripOne, "Strip 1", "floor", [Weapon.Foil, Weapon.Epee])], [Competition], [FoodIsReady]),
         FoodIsReady,
-        new Strip(StripOne, "Strip 1", "floor"),
+        new Strip(StripOne, "Strip 1", "floor", [Weapon.Foil, Weapon.Epee]),
         new GivenPass(
             Tournament + "-pass-0198f2", PassKind.Referee, "mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", $"http://localhost:5080/strip/{Tournament}#mJ1vXc0T8nYqR5wLkP2eZs7HdUaB4gFo", "<svg …>", [PoolOne], [], [], null),
         new OwnPass(PassKind.Referee, Tournament, "Millbrook Open", [new NamedPart(PoolOne, "Women's épée, pool 1")], [], [], null, new OwnForecast(Morning, [])),
@@ -261,6 +261,7 @@ internal static class OpenApiExamples
             6,
             5,
             true,
+            [new StripOfKind(1, "Strip 1", [Weapon.Foil, Weapon.Epee])],
             [PlannedEpee],
             [],
             [],
@@ -278,7 +279,7 @@ internal static class OpenApiExamples
             Morning.AddHours(6),
             Morning.AddHours(5.75),
             [new KeptStageView(Competition, "Women's épée", StageKind.Pools, 1, 1, Morning, Morning.AddHours(1.25), "1 2 3 4")],
-            new MadeFor([new MadeForCompetition(Competition, "Women's épée", 24, true, Morning)], new PlanWhatIf(), true, []),
+            new MadeFor([new MadeForCompetition(Competition, "Women's épée", 24, true, Morning)], new PlanWhatIf(), true, [], true),
             [MovedView.Of(new MovedNumber(Competition, 24, 27), "Women's épée")]),
         new TimetableView(
             Morning.AddHours(1),

@@ -233,6 +233,7 @@ internal static class OpenApiSetup
             ["poolId"] = "The pool.",
             ["boutId"] = "The bout.",
             ["announcementId"] = "The announcement.",
+            ["stripId"] = "The strip.",
             ["later"] = "scrap clears later bouts that have begun and in which other fencers meet then; left out, they are listed instead.",
             ["passId"] = "The pass, by its identifier and not by itself.",
             ["round"] = "The pool round, from 1.",
@@ -247,7 +248,7 @@ internal static class OpenApiSetup
             ["club"] = "Only what concerns fencers of this club, by its name.",
             ["referee"] = "Only the bouts that this referee is appointed to, by his identifier.",
             ["competition"] = "Only what concerns this competition, by its identifier.",
-            ["strips"] = "How many strips there are for this tableau, 1 to 100; those of the tournament when left out.",
+            ["strips"] = "How many strips there are for this tableau, 1 to 100; those of the tournament that serve the weapon when left out.",
         };
 
         // The two letters with which every zip file begins.

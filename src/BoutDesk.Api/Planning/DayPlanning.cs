@@ -28,6 +28,8 @@ internal sealed class DayPlanning
     private readonly int closesAt;
     private readonly ImmutableArray<Closure> closures;
     private readonly int strips;
+    // The weapons of each strip of the list; none when the request says how many there are, which then serve all.
+    private readonly ImmutableArray<ImmutableArray<Weapon>> kinds;
     private readonly Crew referees;
 
     private DayPlanning(Tournament tournament, IReadOnlyList<Competition> competitions, PlanDay wanted)
@@ -38,6 +40,7 @@ internal sealed class DayPlanning
         closesAt = Minute(wanted.ClosesAt)!.Value;
         closures = [.. (wanted.Closures ?? []).Select(c => new Closure(Minute(c.From)!.Value, Minute(c.To)!.Value))];
         strips = wanted.Strips ?? tournament.Strips.Length;
+        kinds = wanted.Strips is null ? [.. tournament.Strips.Select(s => s.Weapons ?? [])] : [];
         ImmutableArray<RefereeDetails> listed = [.. tournament.Referees.Where(r => !r.Away).Select(r => r.Details)];
         referees = wanted.Referees is { } number ? new Crew(number, []) : listed.IsEmpty ? new Crew(strips, []) : new Crew(listed.Length, listed);
         Expected[] all = [.. competitions.Select(c => Expect(c, (wanted.Competitions ?? []).FirstOrDefault(e => e.Id == c.Id)))];
@@ -67,6 +70,11 @@ internal sealed class DayPlanning
         if (planning.competitions.IsEmpty)
         {
             return (null, Problem.Invalid("competitions", $"There is nobody to plan for. Enter fencers, or say in fencers how many are expected."));
+        }
+
+        if (planning.competitions.FirstOrDefault(e => !planning.Served(planning.strips, e.Competition.Weapon)) is { } nowhere)
+        {
+            return (null, Problem.Invalid("strips", $"No strip serves the weapon of {nowhere.Competition.Name}. Correct the weapons of one, or say how many strips there will be."));
         }
 
         if (planning.competitions.FirstOrDefault(e => !planning.referees.Has(e.Competition.Weapon)) is { } alone)
@@ -225,7 +233,8 @@ internal sealed class DayPlanning
                 Otherwise.RefereesMissing,
                 Otherwise.LateEntries,
                 !referees.Listed.IsEmpty,
-                [.. (wanted.Competitions ?? []).Where(c => c.Fencers == 0).Select(c => c.Id)]));
+                [.. (wanted.Competitions ?? []).Where(c => c.Fencers == 0).Select(c => c.Id)],
+                StripsByList: wanted.Strips is null));
     }
 
     /// <summary>The plan with all that is said of it.</summary>
@@ -250,6 +259,7 @@ internal sealed class DayPlanning
             strips,
             referees.Count,
             !referees.Listed.IsEmpty,
+            wanted.Strips is null ? [.. tournament.Strips.Index().Where(s => s.Item.Weapons is not null).Select(s => new StripOfKind(s.Index + 1, s.Item.Name, s.Item.Weapons!.Value))] : [],
             Competitions(day, best, best),
             [.. shared.Select(s => new EnteredTwice(competitions[s.First].Competition.Id, competitions[s.Second].Competition.Id, s.Fencers))],
             notPlanned,
@@ -290,6 +300,7 @@ internal sealed class DayPlanning
     {
         var (bound, closes) = (best.LowerBound, Clock(closesAt));
         var names = best.Bound.Competitions.Select(c => competitions[c].Competition.Name).ToArray();
+        var serving = kinds.IsEmpty ? strips : kinds.Count(kind => kind.IsEmpty || best.Bound.Competitions.Any(c => kind.Contains(competitions[c].Competition.Weapon)));
         if (bound <= closesAt)
         {
             yield return $"A plan that ends before {closes} is not ruled out: let the search go on for longer.";
@@ -308,9 +319,13 @@ internal sealed class DayPlanning
         {
             yield return $"{string.Join(", ", names)} have fencers in common and last until {Clock(bound)} one after the other: put one of them on another day, or let those fencers choose.";
         }
-        else if (best.Bound.Limit == DayLimit.Strips && referees.Count < strips)
+        else if (best.Bound.Limit == DayLimit.Strips && referees.Count < serving)
         {
             yield return $"All {referees.Count} strips that have a referee are busy until {Clock(bound)} at best: find more referees.";
+        }
+        else if (best.Bound.Limit == DayLimit.Strips && serving < strips)
+        {
+            yield return $"All {serving} strips that serve {string.Join(", ", names)} are busy until {Clock(bound)} at best: lay out more of them, open earlier, or take fewer entries.";
         }
         else if (best.Bound.Limit == DayLimit.Strips)
         {
@@ -364,7 +379,7 @@ internal sealed class DayPlanning
     private IEnumerable<Variant> Less()
     {
         var otherwise = Otherwise;
-        if (otherwise.StripsFewer > 0 && strips > otherwise.StripsFewer)
+        if (otherwise.StripsFewer > 0 && strips > otherwise.StripsFewer && competitions.All(e => Served(strips - otherwise.StripsFewer, e.Competition.Weapon)))
         {
             yield return new Variant(PlanChange.StripsFewer, otherwise.StripsFewer, DayOf(strips - otherwise.StripsFewer, referees, closures, opensAt));
         }
@@ -433,14 +448,22 @@ internal sealed class DayPlanning
             closesAt,
             closed,
             [.. shared.Select(s => new SharedFencers(s.First, s.Second))],
-            with.Listed);
+            with.Listed,
+            Kinds(withStrips));
     }
+
+    /// <summary>The weapons of so many strips: the first of the list, and further ones for every weapon.</summary>
+    private ImmutableArray<ImmutableArray<Weapon>> Kinds(int withStrips) =>
+        kinds.IsEmpty ? [] : [.. kinds.Take(withStrips), .. Enumerable.Repeat(ImmutableArray<Weapon>.Empty, Math.Max(0, withStrips - kinds.Length))];
+
+    /// <summary>Whether one of the first strips serves a weapon.</summary>
+    private bool Served(int withStrips, Weapon weapon) => kinds.IsEmpty || Kinds(withStrips).Any(kind => kind.IsEmpty || kind.Contains(weapon));
 
     /// <summary>On how many strips each weapon can be fenced at once at most.</summary>
     private Dictionary<Weapon, int> Most(int withStrips, Crew with, ImmutableArray<Closure> closed, int from)
     {
         Weapon[] weapons = [.. competitions.Select(e => e.Competition.Weapon).Distinct()];
-        var limits = StripLimit.Of(new TimeAxis(from, closed), withStrips, with.Count, with.Listed, weapons);
+        var limits = StripLimit.Of(new TimeAxis(from, closed), withStrips, with.Count, with.Listed, weapons, Kinds(withStrips));
         return weapons.ToDictionary(weapon => weapon, weapon => StripLimit.Most(limits, weapon));
     }
 

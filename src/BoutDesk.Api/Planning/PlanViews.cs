@@ -7,7 +7,7 @@ namespace BoutDesk.Api.Planning;
 /// <summary>What a day is to be planned with. What is left out is taken from the tournament.</summary>
 /// <param name="OpensAt">From when can be fenced, by the clock of the hall, such as 09:00.</param>
 /// <param name="ClosesAt">When the hall closes, after opensAt.</param>
-/// <param name="Strips">How many strips there are, 1 to 100; left out, those of the tournament.</param>
+/// <param name="Strips">How many strips there are, 1 to 100, for any weapon; left out, those of the tournament with their weapons.</param>
 /// <param name="Referees">How many referees there are, one for each strip in use, 1 to 200, for any weapon and the whole day; left out, those listed who are not away, with their weapons, hours and breaks, or as many as strips when none is listed.</param>
 /// <param name="Closures">When nothing is fenced, such as lunch; at most ten.</param>
 /// <param name="Competitions">What is known better than the tournament knows it; competitions that are not named are planned by their entries.</param>
@@ -32,7 +32,7 @@ public sealed record PlanDay(
     DateOnly? On = null);
 
 /// <summary>How much could be otherwise on the day. What would help, more strips and a longer day, is worked out in any case.</summary>
-/// <param name="StripsFewer">So many strips cannot be used, 0 to 50; 0 leaves it out.</param>
+/// <param name="StripsFewer">So many strips cannot be used, 0 to 50, the last of the list; 0 leaves it out, and so does a weapon that none of the others serves.</param>
 /// <param name="RefereesMissing">So many referees do not come, 0 to 100; 0 leaves it out.</param>
 /// <param name="LateEntries">So many more enter the largest competition, 0 to 200; 0 leaves it out.</param>
 public sealed record PlanWhatIf(int StripsFewer = 1, int RefereesMissing = 2, int LateEntries = 12);
@@ -70,6 +70,7 @@ public sealed record ExpectedCompetition(
 /// <param name="Strips">How many strips it was planned with.</param>
 /// <param name="Referees">How many referees it was planned with.</param>
 /// <param name="RefereesByList">Whether these are the listed ones: then no more strips of a weapon are in use than referees of it are on duty.</param>
+/// <param name="StripsOfKinds">The strips that serve some weapons only, by their number in the plan: the nth is the nth of the tournament. None when strips says how many there are.</param>
 /// <param name="Competitions">Each competition with its stages, in the order of the programme.</param>
 /// <param name="EnteredTwice">Competitions that have fencers in common, and so do not overlap.</param>
 /// <param name="NotPlanned">Competitions without two fencers, which are left out.</param>
@@ -89,12 +90,19 @@ public sealed record PlanView(
     int Strips,
     int Referees,
     bool RefereesByList,
+    ImmutableArray<StripOfKind> StripsOfKinds,
     ImmutableArray<PlannedCompetition> Competitions,
     ImmutableArray<EnteredTwice> EnteredTwice,
     ImmutableArray<string> NotPlanned,
     ImmutableArray<WhatIf> WhatIf,
     ImmutableArray<FormattableString> Relax,
     FormattableString Caution);
+
+/// <summary>A strip that serves some weapons only.</summary>
+/// <param name="Number">Its number in the plan, from 1.</param>
+/// <param name="Name">Its name.</param>
+/// <param name="Weapons">The weapons that it serves.</param>
+public sealed record StripOfKind(int Number, string Name, ImmutableArray<Weapon> Weapons);
 
 /// <summary>What keeps a day from ending before its lower bound.</summary>
 /// <param name="Limit">What it is.</param>
@@ -151,7 +159,8 @@ public sealed record KeptPlanView(
                     [.. made.Fields.Select(f => new MadeForCompetition(f.CompetitionId, names[f.CompetitionId], f.Fencers, f.Expected, f.NotBefore))],
                     new PlanWhatIf(made.StripsFewer, made.RefereesMissing, made.LateEntries),
                     made.ByList,
-                    made.LeftOut)
+                    made.LeftOut,
+                    made.StripsByList)
                 : null,
             [.. plan.Moved(competitions).Select(m => MovedView.Of(m, names[m.CompetitionId]))]);
     }
@@ -162,7 +171,9 @@ public sealed record KeptPlanView(
 /// <param name="WhatIf">What it was compared with.</param>
 /// <param name="RefereesByList">Whether its referees were those listed.</param>
 /// <param name="LeftOut">The competitions that are fenced on another day.</param>
-public sealed record MadeFor(ImmutableArray<MadeForCompetition> Competitions, PlanWhatIf WhatIf, bool RefereesByList, ImmutableArray<string> LeftOut);
+/// <param name="StripsByList">Whether its strips were those of the tournament, with their weapons; null of plans that were kept before this was noted.</param>
+public sealed record MadeFor(
+    ImmutableArray<MadeForCompetition> Competitions, PlanWhatIf WhatIf, bool RefereesByList, ImmutableArray<string> LeftOut, bool? StripsByList = null);
 
 /// <summary>How many a plan was made for in a competition.</summary>
 /// <param name="CompetitionId">The competition.</param>
@@ -268,7 +279,7 @@ public sealed record WhatIf(
 /// <summary>What can be otherwise in a day.</summary>
 public enum PlanChange
 {
-    /// <summary>Some strips fewer, and with each a referee who has nothing to do.</summary>
+    /// <summary>Some strips fewer, the last of the list, and with each a referee who has nothing to do.</summary>
     StripsFewer,
 
     /// <summary>Some referees missing.</summary>
@@ -277,7 +288,7 @@ public enum PlanChange
     /// <summary>Late entries in the largest competition.</summary>
     LateEntries,
 
-    /// <summary>Some strips more, each with a referee.</summary>
+    /// <summary>Some strips more for every weapon, each with a referee.</summary>
     StripsMore,
 
     /// <summary>No closures.</summary>

@@ -234,7 +234,7 @@ internal static class PoolRoutes
                 return Problem.NotFound("pool");
             }
 
-            if (await Strips.ProblemAsync(ledger, competition.TournamentId, body.StripId) is { } problem)
+            if (await Strips.ProblemAsync(ledger, competition, body.StripId) is { } problem)
             {
                 return problem;
             }

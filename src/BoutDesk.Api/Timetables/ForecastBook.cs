@@ -1,4 +1,5 @@
 using System.Collections.Concurrent;
+using System.Collections.Immutable;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.Feed;
 using BoutDesk.Domain.Competitions;
@@ -114,10 +115,15 @@ internal sealed class ForecastBook
         var day = new DayToForecast(
             from,
             [.. state.Tournament.Strips.Select(s => s.Id)],
-            [.. wanted.Select(c => LeftToFence.Of(c.Competition, c.AllBouts, entrant => entrant.Details.Person(), planned, startsAt)).OfType<CompetitionToForecast>()],
+            [.. wanted.Select(c => LeftToFence.Of(c.Competition, c.AllBouts, entrant => entrant.Details.Person(), planned, startsAt) is { } left ? left with { Strips = Serving(c) } : null).OfType<CompetitionToForecast>()],
             plan?.Closures ?? [],
             plan?.ClosesAt);
         return new TournamentForecast(state, day, Forecaster.Of(day, Seed), now);
+
+        // Without any strip that serves it a competition has to be fenced somewhere all the same.
+        ImmutableArray<string> Serving(CompetitionState c) => state.Tournament.Strips.All(s => s.Weapons is null)
+            ? []
+            : [.. state.Tournament.Strips.Where(s => s.Serves(c.Competition.Weapon)).Select(s => s.Id)];
     }
 
     /// <summary>A number for all that a forecast depends on but the time.</summary>
@@ -125,6 +131,11 @@ internal sealed class ForecastBook
     {
         var content = default(HashCode);
         content.Add(state.Tournament.Strips.Length);
+        foreach (var strip in state.Tournament.Strips)
+        {
+            content.Add(Enum.GetValues<Weapon>().Where(strip.Serves).Sum(w => 1 << (int)w));
+        }
+
         content.Add((state.Tournament.Plan?.OpensAt, state.Tournament.Plan?.ClosesAt));
         foreach (var elsewhere in state.Tournament.Plan?.For?.LeftOut ?? [])
         {

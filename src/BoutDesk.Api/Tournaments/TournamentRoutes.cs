@@ -4,6 +4,7 @@ using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
 using BoutDesk.Domain;
+using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Tournaments;
 using Marten;
 
@@ -16,10 +17,21 @@ namespace BoutDesk.Api.Tournaments;
 /// <param name="TimeZone">The venue's time zone in the IANA database, such as Europe/Paris.</param>
 internal sealed record OpenTournament(string Name, string Venue, DateOnly StartsOn, string TimeZone);
 
-/// <summary>A strip to add.</summary>
+/// <summary>A strip to add, or what is right of one, corrected.</summary>
 /// <param name="Name">What it is called in the hall, to 40 characters.</param>
 /// <param name="Kind">What it is like, to 40 characters, such as podium or floor.</param>
-internal sealed record AddStrip(string Name, string? Kind = null);
+/// <param name="Weapons">The weapons that can be fenced on it; left out or empty, all.</param>
+internal sealed record AddStrip(string Name, string? Kind = null, ImmutableArray<Weapon>? Weapons = null)
+{
+    /// <summary>What is wrong with it, or null.</summary>
+    public Problem? Problem()
+    {
+        var errors = new FieldErrors();
+        errors.Text("name", Name, 40);
+        errors.Text("kind", Kind, 40, needed: false);
+        return errors.ToProblem();
+    }
+}
 
 /// <summary>Something to announce.</summary>
 /// <param name="Text">The text, to 300 characters, in one line.</param>
@@ -61,8 +73,11 @@ internal static class TournamentRoutes
         group.MapGet("/{tournamentId}", GetAsync)
             .Does("getTournament", "One tournament, with its strips and competitions").Shows<TournamentView>(404);
         group.MapPost("/{tournamentId}/strips", AddStripAsync).Needs(PassKind.Desk)
-            .Does("addStrip", "Add a strip", "A strip is where bouts are fenced. Pools and bouts are put on it, and a referee's pass can be bound to it.")
+            .Does("addStrip", "Add a strip", "A strip is where bouts are fenced. Pools and bouts are put on it, and a referee's pass can be bound to it. With weapons it serves these only: the day plan and the forecast keep others off it, and they are not put on it.")
             .Produces<Strip>(201).Writes(409);
+        group.MapPut("/{tournamentId}/strips/{stripId}", CorrectStripAsync).Needs(PassKind.Desk)
+            .Does("correctStrip", "Correct a strip: its name, its kind, its weapons", "What is left out is taken away, as when a strip is added. What was put on it stays there, and a plan that is kept stays as it is.")
+            .Produces<Strip>(200).Writes(409, 412);
         group.MapPost("/{tournamentId}/announcements", AnnounceAsync).Needs(PassKind.Desk)
             .Does("announce", "Announce something to everybody", "It is on top of the board until it is taken down.")
             .Produces<Announcement>(201).Writes();
@@ -117,10 +132,7 @@ internal static class TournamentRoutes
 
     private static Task<IResult> AddStripAsync(string tournamentId, AddStrip body, HttpContext http, Commands commands)
     {
-        var errors = new FieldErrors();
-        errors.Text("name", body.Name, 40);
-        errors.Text("kind", body.Kind, 40, needed: false);
-        if (errors.ToProblem() is { } problem)
+        if (body.Problem() is { } problem)
         {
             return Task.FromResult<IResult>(problem);
         }
@@ -132,7 +144,7 @@ internal static class TournamentRoutes
                 return Problem.NotFound("tournament");
             }
 
-            var decision = tournament.AddStrip(body.Name.Trim(), body.Kind);
+            var decision = tournament.AddStrip(body.Name.Trim(), body.Kind, body.Weapons ?? []);
             if (decision.Refusal is { } refusal)
             {
                 return refusal;
@@ -141,6 +153,28 @@ internal static class TournamentRoutes
             ledger.Keep(decision);
             return Answer.Created($"/api/tournaments/{tournamentId}", ledger.Now<Tournament>(tournamentId).Strips[^1]);
         });
+    }
+
+    private static Task<IResult> CorrectStripAsync(string tournamentId, string stripId, AddStrip body, HttpContext http, Commands commands) =>
+        body.Problem() is { } problem
+            ? Task.FromResult<IResult>(problem)
+            : commands.ChangeTournamentAsync(http, tournamentId, (ledger, tournament) => Task.FromResult(CorrectStrip(ledger, tournament, stripId, body)));
+
+    private static Outcome CorrectStrip(Ledger ledger, Tournament tournament, string stripId, AddStrip body)
+    {
+        if (tournament.Strip(stripId) is not { } strip)
+        {
+            return Problem.NotFound("strip");
+        }
+
+        var decision = tournament.CorrectStrip(strip, body.Name.Trim(), body.Kind, body.Weapons ?? []);
+        if (decision.Refusal is { } refusal)
+        {
+            return refusal;
+        }
+
+        ledger.Keep(decision);
+        return Answer.Ok(ledger.Now<Tournament>(tournament.Id).Strip(stripId)!);
     }
 
     private static Task<IResult> AnnounceAsync(string tournamentId, Announce body, HttpContext http, Commands commands)

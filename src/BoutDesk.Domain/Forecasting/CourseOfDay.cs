@@ -44,6 +44,7 @@ internal sealed class CourseOfDay
     private readonly bool[] turnTold;
     private readonly int[] stripTaken;
     private readonly int[] stripWanted;
+    private readonly int[] stripUses;
     private readonly int[] stageLeft;
     private readonly bool[] stageOpen;
     private readonly int[] order;
@@ -94,6 +95,7 @@ internal sealed class CourseOfDay
         turnTold = new bool[day.Turns.Length];
         stripTaken = new int[strips];
         stripWanted = new int[strips];
+        stripUses = otherwise.HasFlag(Otherwise.StripsForAll) ? new int[strips] : day.Uses;
         stageLeft = new int[day.Stages.Length];
         stageOpen = new bool[day.Stages.Length];
         order = new int[day.Contenders.Length];
@@ -231,7 +233,7 @@ internal sealed class CourseOfDay
             {
                 if (day.Turns[t].UnderWay && StripWanted(t) >= 0 == known)
                 {
-                    Hold(t, known && stripTaken[StripWanted(t)] == 0 ? StripWanted(t) : AnyFreeStrip());
+                    Hold(t, known && stripTaken[StripWanted(t)] == 0 ? StripWanted(t) : AnyFreeStrip(t));
                 }
             }
         }
@@ -397,7 +399,7 @@ internal sealed class CourseOfDay
             for (var i = ready.Count - 1; i >= 0; i--)
             {
                 var turn = ready[i].Turn;
-                if (StripWanted(turn) is >= 0 and var wanted && stripTaken[wanted] > 0)
+                if (StripWanted(turn) is >= 0 and var wanted ? stripTaken[wanted] > 0 : Serves(turn) is not null && AnyFreeStrip(turn) == NoStrip)
                 {
                     continue;
                 }
@@ -426,7 +428,7 @@ internal sealed class CourseOfDay
                 stripWanted[strip]--;
             }
 
-            Hold(t, strip >= 0 ? strip : AnyFreeStrip());
+            Hold(t, strip >= 0 ? strip : AnyFreeStrip(t));
             Begin(day.Turns[t].FirstBout, time);
         }
     }
@@ -452,12 +454,17 @@ internal sealed class CourseOfDay
 
     private int StripWanted(int t) => otherwise.HasFlag(Otherwise.StripsForAll) ? -1 : day.Turns[t].Strip;
 
-    private int AnyFreeStrip()
+    private bool[]? Serves(int t) => otherwise.HasFlag(Otherwise.StripsForAll) ? null : day.Competitions[day.Stages[day.Turns[t].Stage].Competition].Serves;
+
+    /// <summary>The free strip that fewest turns want and, of those, that serves fewest competitions; none when no free one serves that of the turn.</summary>
+    private int AnyFreeStrip(int t)
     {
+        var serves = Serves(t);
         var best = NoStrip;
         for (var i = 0; i < stripTaken.Length; i++)
         {
-            if (stripTaken[i] == 0 && (best == NoStrip || stripWanted[i] < stripWanted[best]))
+            if (stripTaken[i] == 0 && serves?[i] != false && (best == NoStrip || stripWanted[i] < stripWanted[best]
+                || (stripWanted[i] == stripWanted[best] && stripUses[i] < stripUses[best])))
             {
                 best = i;
             }

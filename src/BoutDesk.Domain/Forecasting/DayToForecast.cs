@@ -24,13 +24,15 @@ public sealed record DayToForecast(
 /// <param name="Contenders">Who can still fence in it.</param>
 /// <param name="Stages">The stages that are not over, first to last.</param>
 /// <param name="FreeFrom">From when the first of them can be fenced; null for at once.</param>
+/// <param name="Strips">The strips that serve its weapon, of those of the day; left out, or none, when all do.</param>
 public sealed record CompetitionToForecast(
     string Id,
     BoutLengths PoolBouts,
     BoutLengths EliminationBouts,
     ImmutableArray<Contender> Contenders,
     ImmutableArray<StageToForecast> Stages,
-    DateTimeOffset? FreeFrom);
+    DateTimeOffset? FreeFrom,
+    ImmutableArray<string> Strips = default);
 
 /// <summary>How long the bouts of a kind take, their change-over included.</summary>
 /// <param name="UsualMinutes">The mean that was planned with, in minutes, more than 0.</param>

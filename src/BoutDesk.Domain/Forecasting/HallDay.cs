@@ -86,7 +86,8 @@ internal sealed class HallDay
                 LengthEstimate.Of(competition.PoolBouts, [.. underWay[true]]),
                 LengthEstimate.Of(competition.EliminationBouts, [.. underWay[false]]),
                 LengthEstimate.Planned(competition.PoolBouts),
-                LengthEstimate.Planned(competition.EliminationBouts));
+                LengthEstimate.Planned(competition.EliminationBouts),
+                competition.Strips.IsDefaultOrEmpty ? null : [.. day.Strips.Select(competition.Strips.Contains)]);
         }
 
         Contenders = [.. contenders];
@@ -95,6 +96,7 @@ internal sealed class HallDay
         Stages = [.. stages];
         Persons = persons.Count;
         Strips = day.Strips.IsEmpty ? Math.Max(1, Turns.Length) : day.Strips.Length;
+        Uses = [.. Enumerable.Range(0, Strips).Select(i => Competitions.Count(c => c.Serves?[i] != false))];
         SetChains();
     }
 
@@ -113,6 +115,9 @@ internal sealed class HallDay
 
     /// <summary>How many strips there are.</summary>
     public int Strips { get; }
+
+    /// <summary>How many competitions each strip serves.</summary>
+    public int[] Uses { get; }
 
     /// <summary>The minute at or after another in which can be fenced.</summary>
     public double Open(double minute)
@@ -235,7 +240,7 @@ internal sealed class HallDay
     }
 }
 
-/// <summary>A competition within a <see cref="HallDay"/>.</summary>
+/// <summary>A competition within a <see cref="HallDay"/>; of each strip it says whether that serves it, or null when all do.</summary>
 internal sealed record HallCompetition(
     int FirstStage,
     int Stages,
@@ -245,7 +250,8 @@ internal sealed record HallCompetition(
     LengthEstimate Pool,
     LengthEstimate Elimination,
     LengthEstimate PlannedPool,
-    LengthEstimate PlannedElimination);
+    LengthEstimate PlannedElimination,
+    bool[]? Serves);
 
 /// <summary>An entrant within a <see cref="HallDay"/>.</summary>
 internal sealed record HallContender(string EntrantId, int Person, int Competition, double RestedAt);

@@ -8,7 +8,7 @@ public enum DayLimit
     /// <summary>A competition needs so long on as many strips as it can use, which are fewer than there are.</summary>
     LongestCompetition,
 
-    /// <summary>All bouts that are left from some moment on, or those of one competition, fill all strips.</summary>
+    /// <summary>All bouts that are left from some moment on, or those of some weapons or of one competition, fill all strips that serve them.</summary>
     Strips,
 
     /// <summary>All bouts of some weapons that are left from some moment on, or those of one competition, keep all referees on duty who referee them.</summary>
@@ -39,16 +39,17 @@ public sealed record DayBound(int Minute, DayLimit Limit, ImmutableArray<int> Co
 
     private static IEnumerable<(int Slot, DayLimit Limit, ImmutableArray<int> Competitions)> Bounds(DayToPlan day, int[] ready)
     {
-        var limits = StripLimit.Of(day);
+        var (limits, groups) = (StripLimit.Of(day), day.Groups);
         var byList = !day.Listed.IsDefaultOrEmpty;
 
         // Nobody ends before what he needs at his widest.
         for (var c = 0; c < ready.Length; c++)
         {
             // Where a stage could use every strip there is, or every referee of its weapon, more of them might help.
-            var most = StripLimit.Most(limits, day.Competitions[c].Weapon);
+            var weapon = day.Competitions[c].Weapon;
+            var most = StripLimit.Most(limits, weapon);
             var limit = day.Competitions[c].Stages.All(s => s.Widths[^1].Strips < most) ? DayLimit.LongestCompetition
-                : byList && most < day.Strips ? DayLimit.Referees : DayLimit.Strips;
+                : byList && most < StripGroup.Serving(groups, [weapon]) ? DayLimit.Referees : DayLimit.Strips;
             yield return (ready[c] + TimeAxis.Slots(day.Competitions[c].LeastMinutes), limit, [c]);
         }
 
@@ -63,7 +64,7 @@ public sealed record DayBound(int Minute, DayLimit Limit, ImmutableArray<int> Co
                 for (; work > 0; slot++)
                 {
                     work -= limit.At(slot);
-                    scarce |= byList && limit.At(slot) < day.Strips;
+                    scarce |= byList && limit.At(slot) < limit.Strips;
                 }
 
                 yield return (slot, scarce ? DayLimit.Referees : DayLimit.Strips, later);

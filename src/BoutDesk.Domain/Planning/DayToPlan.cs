@@ -38,6 +38,7 @@ public readonly record struct Closure(int From, int To);
 /// <param name="Closures">When nothing is fenced, such as lunch.</param>
 /// <param name="Shared">Competitions with somebody entered in both.</param>
 /// <param name="Listed">The referees with their weapons, hours and breaks, see <see cref="StripLimit"/>; none when only their number is known.</param>
+/// <param name="Kinds">For each strip, by its number, the weapons that it serves, none for all; left out when every strip serves every weapon.</param>
 public sealed record DayToPlan(
     ImmutableArray<CompetitionToPlan> Competitions,
     int Strips,
@@ -46,13 +47,18 @@ public sealed record DayToPlan(
     int ClosesAt,
     ImmutableArray<Closure> Closures,
     ImmutableArray<SharedFencers> Shared,
-    ImmutableArray<RefereeDetails> Listed = default)
+    ImmutableArray<RefereeDetails> Listed = default,
+    ImmutableArray<ImmutableArray<Weapon>> Kinds = default)
 {
     /// <summary>Minutes that a fencer of two competitions has between them. Practice.</summary>
     public const int TurnRound = 15;
 
     /// <summary>How many strips can be in use at once at most.</summary>
     public int Capacity => Math.Min(Strips, Referees);
+
+    /// <summary>The strips by what they serve, see <see cref="StripGroup"/>.</summary>
+    /// <exception cref="ArgumentException">A weapon has no strip, or there are not as many kinds as strips.</exception>
+    public ImmutableArray<StripGroup> Groups => StripGroup.Of(Strips, Kinds, Competitions.Select(c => c.Weapon));
 }
 
 /// <summary>A stage in its place.</summary>
@@ -61,7 +67,7 @@ public sealed record DayToPlan(
 /// <param name="Width">How it is fenced.</param>
 /// <param name="From">The minute of the day at which it begins.</param>
 /// <param name="To">The minute of the day at which it ends; closures within it are part of it.</param>
-/// <param name="Strips">The numbers of its strips, from 1. They need not lie side by side.</param>
+/// <param name="Strips">The numbers of its strips, from 1, lowest first; each serves its weapon. They need not lie side by side.</param>
 public sealed record PlannedStage(int Competition, int Stage, StageWidth Width, int From, int To, ImmutableArray<int> Strips);
 
 /// <summary>A plan of a day.</summary>

@@ -33,8 +33,9 @@ public sealed record PlannedField(string CompetitionId, int Fencers, bool Expect
 /// <param name="LateEntries">How many late entries it was compared with, from 0.</param>
 /// <param name="ByList">Whether its referees were those listed, with their weapons, hours and breaks; else a number of them.</param>
 /// <param name="LeftOut">The competitions of which the organiser expects nobody on this day: they are fenced on another.</param>
+/// <param name="StripsByList">Whether its strips were those of the tournament, with their weapons; else a number of them. Null of plans that were kept before this was noted.</param>
 public sealed record PlannedFor(
-    ImmutableArray<PlannedField> Fields, int StripsFewer, int RefereesMissing, int LateEntries, bool ByList, ImmutableArray<string> LeftOut);
+    ImmutableArray<PlannedField> Fields, int StripsFewer, int RefereesMissing, int LateEntries, bool ByList, ImmutableArray<string> LeftOut, bool? StripsByList = null);
 
 /// <summary>A competition whose number has moved away from the plan.</summary>
 /// <param name="CompetitionId">The competition.</param>

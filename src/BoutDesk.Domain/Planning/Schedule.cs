@@ -25,6 +25,12 @@ internal sealed class Schedule
     // How many more strips each limit leaves in each slot, now and with nothing placed; both as long.
     private readonly int[][] free;
     private readonly int[][] allFree;
+    private readonly StripGroup[] groups;
+    // Of several groups those that serve each competition, and how many strips of each are free in each slot; with one the limits say it all.
+    private readonly int[][] groupsOf;
+    private readonly int[][] freeOf;
+    // How many strips of each group each stage takes, as it was placed last; with one group its width.
+    private readonly int[][][] taken;
     private int usedTo;
 
     public Schedule(DayToPlan day)
@@ -43,21 +49,33 @@ internal sealed class Schedule
         limitsOf = [.. day.Competitions.Select(c => Enumerable.Range(0, limits.Length).Where(l => limits[l].Weapons.Contains(c.Weapon)).ToArray())];
         allFree = [.. limits.Select(limit => Enumerable.Range(0, Math.Max(256, limit.BySlot.Length)).Select(limit.At).ToArray())];
         free = [.. allFree.Select(slots => slots.ToArray())];
+        groups = [.. day.Groups];
+        groupsOf = [.. day.Competitions.Select(c => groups.Length == 1 ? [] : Enumerable.Range(0, groups.Length).Where(g => groups[g].Weapons.Contains(c.Weapon)).ToArray())];
+        freeOf = groups.Length == 1 ? [] : [.. groups.Select(group => Enumerable.Repeat(group.Strips.Length, 256).ToArray())];
+        taken = [.. day.Competitions.Select(c => c.Stages.Select(_ => new int[groups.Length]).ToArray())];
     }
 
     /// <summary>Places all stages: the competition that stands in the order for the nth time places its nth stage.</summary>
-    public Cost Place(int[] order, int[][] widths)
+    /// <param name="order">The order.</param>
+    /// <param name="widths">The widths of the stages of each competition.</param>
+    /// <param name="wanted">How many strips of each group each stage takes; null, or null for a stage, for those that serve fewest weapons first.</param>
+    public Cost Place(int[] order, int[][] widths, int[]?[][]? wanted = null)
     {
         for (var l = 0; l < limits.Length; l++)
         {
             Array.Copy(allFree[l], free[l], Math.Min(usedTo, free[l].Length));
         }
 
+        for (var g = 0; g < freeOf.Length; g++)
+        {
+            freeOf[g].AsSpan(0, Math.Min(usedTo, freeOf[g].Length)).Fill(groups[g].Strips.Length);
+        }
+
         Array.Clear(placed);
         usedTo = 0;
         foreach (var competition in order)
         {
-            PlaceNext(competition, widths[competition]);
+            PlaceNext(competition, widths[competition], wanted?[competition]);
         }
 
         var (end, wait, sum) = (0, 0, 0);
@@ -83,19 +101,19 @@ internal sealed class Schedule
     {
         var stages = spans.SelectMany((of, c) => of.Select((span, s) => (Competition: c, Stage: s, span.From, span.To)))
             .OrderBy(s => s.From).ThenBy(s => s.Competition).ThenBy(s => s.Stage).ToArray();
-        var freeFrom = new int[day.Capacity];
+        var freeFrom = new int[day.Strips + 1];
         var planned = ImmutableArray.CreateBuilder<PlannedStage>(stages.Length);
         foreach (var (competition, stage, from, to) in stages)
         {
             var width = day.Competitions[competition].Stages[stage].Widths[widths[competition][stage]];
-            // There are always enough: never more are in use at once than there are.
-            int[] strips = [.. Enumerable.Range(0, freeFrom.Length).Where(strip => freeFrom[strip] <= from).Take(width.Strips)];
+            // There are always enough: of no group more are in use at once than there are.
+            int[] strips = [.. groups.SelectMany((group, g) => group.Strips.Where(strip => freeFrom[strip] <= from).Take(taken[competition][stage][g])).Order()];
             foreach (var strip in strips)
             {
                 freeFrom[strip] = to;
             }
 
-            planned.Add(new PlannedStage(competition, stage, width, axis.BeginOf(from), axis.EndAt(to), [.. strips.Select(s => s + 1)]));
+            planned.Add(new PlannedStage(competition, stage, width, axis.BeginOf(from), axis.EndAt(to), [.. strips]));
         }
 
         return new DayPlan(
@@ -119,14 +137,15 @@ internal sealed class Schedule
         return slots;
     }
 
-    private void PlaceNext(int competition, int[] widths)
+    private void PlaceNext(int competition, int[] widths, int[]?[]? wanted)
     {
         var number = placed[competition]++;
         var stage = day.Competitions[competition].Stages[number];
         var width = stage.Widths[widths[number]];
         var length = TimeAxis.Slots(width.Minutes);
         var from = number == 0 ? ready[competition] : spans[competition][number - 1].To + TimeAxis.Slots(stage.PauseBefore);
-        while (Clash(competition, from, from + length, width.Strips) is var next && next > from)
+        var take = taken[competition][number];
+        while (Clash(competition, from, from + length, width.Strips, take, wanted?[number]) is var next && next > from)
         {
             from = next;
         }
@@ -139,12 +158,20 @@ internal sealed class Schedule
             }
         }
 
+        foreach (var g in groupsOf[competition])
+        {
+            foreach (ref var slot in freeOf[g].AsSpan(from, length))
+            {
+                slot -= take[g];
+            }
+        }
+
         usedTo = Math.Max(usedTo, from + length);
         spans[competition][number] = (from, from + length);
     }
 
-    /// <summary>The slot after the last clash of a stage that was put there, or its own beginning when there is none.</summary>
-    private int Clash(int competition, int from, int to, int strips)
+    /// <summary>The slot after the last clash of a stage that was put there, or its own beginning when there is none; then what it takes of each group is in take.</summary>
+    private int Clash(int competition, int from, int to, int strips, int[] take, int[]? wanted)
     {
         var last = from - 1;
         foreach (var l in limitsOf[competition])
@@ -157,6 +184,15 @@ internal sealed class Schedule
         if (last >= from)
         {
             return last + 1;
+        }
+
+        if (groups.Length == 1)
+        {
+            take[0] = strips;
+        }
+        else if (GroupClash(competition, from, to, strips, take, wanted) is var next && next > from)
+        {
+            return next;
         }
 
         var turn = TimeAxis.Slots(DayToPlan.TurnRound);
@@ -173,6 +209,50 @@ internal sealed class Schedule
         }
 
         return from;
+    }
+
+    /// <summary>The same for the strips of its groups: of each a stage has as many as it takes from beginning to end.</summary>
+    private int GroupClash(int competition, int from, int to, int strips, int[] take, int[]? wanted)
+    {
+        var (left, next) = (strips, int.MaxValue);
+        foreach (var g in groupsOf[competition])
+        {
+            if (to > freeOf[g].Length)
+            {
+                var have = freeOf[g].Length;
+                Array.Resize(ref freeOf[g], Math.Max(2 * have, to));
+                freeOf[g].AsSpan(have).Fill(groups[g].Strips.Length);
+            }
+
+            var span = freeOf[g].AsSpan(from, to - from);
+            if (wanted is not null)
+            {
+                take[g] = wanted[g];
+                left -= wanted[g];
+                if (span.LastIndexOfAnyInRange(int.MinValue, wanted[g] - 1) is >= 0 and var clash)
+                {
+                    return from + clash + 1;
+                }
+
+                continue;
+            }
+
+            var (least, at) = (int.MaxValue, 0);
+            for (var i = 0; i < span.Length; i++)
+            {
+                if (span[i] <= least)
+                {
+                    (least, at) = (span[i], i);
+                }
+            }
+
+            take[g] = Math.Min(left, least);
+            left -= take[g];
+            // No later beginning leaves more free before the last of the slots with fewest free has gone by, in one group at least.
+            next = Math.Min(next, from + at + 1);
+        }
+
+        return left > 0 ? next : from;
     }
 
     /// <summary>Makes the slots of a limit reach as far as that.</summary>

@@ -8,7 +8,9 @@ namespace BoutDesk.Domain.Planning;
 /// <remarks>
 /// Strips in use can all be given a referee of their weapon exactly if for each set of weapons no more strips are in use
 /// than referees of one of these weapons are on duty (Hall's theorem). So a day has a limit for each set of its weapons;
-/// those that follow from a larger set are left out. A referee may be relieved by another in the middle of a stage, which
+/// those that follow from a larger set are left out. Nor are more strips in use for a set of weapons than serve one of
+/// them; that is the same kind of limit and is in it, but is not enough where strips are of several kinds, since a stage
+/// keeps its strips from beginning to end: <see cref="DayPlanner"/> counts those by group as well. A referee may be relieved by another in the middle of a stage, which
 /// is what the end of his hours means. His hours are those of the day: after midnight all count as there, so that what
 /// cannot be refereed on the day ends on the next one and does not fit.
 /// </remarks>
@@ -16,15 +18,19 @@ public sealed class StripLimit
 {
     private const int Midnight = 24 * 60;
 
-    private StripLimit(ImmutableArray<Weapon> weapons, ImmutableArray<int> bySlot, int afterwards)
+    private StripLimit(ImmutableArray<Weapon> weapons, int strips, ImmutableArray<int> bySlot, int afterwards)
     {
         Weapons = weapons;
+        Strips = strips;
         BySlot = bySlot;
         Afterwards = afterwards;
     }
 
     /// <summary>The weapons, at least one.</summary>
     public ImmutableArray<Weapon> Weapons { get; }
+
+    /// <summary>How many strips serve one of them; where a slot has fewer, it is for want of referees.</summary>
+    public int Strips { get; }
 
     /// <summary>How many strips in each slot from the first one on; empty when they are always as many.</summary>
     public ImmutableArray<int> BySlot { get; }
@@ -34,9 +40,9 @@ public sealed class StripLimit
 
     /// <summary>The limits of a day; the first is that of all of its weapons together.</summary>
     /// <param name="day">The day, with at least one competition.</param>
-    /// <exception cref="ArgumentException">A weapon has no referee on the list.</exception>
+    /// <exception cref="ArgumentException">A weapon has no referee on the list, or no strip.</exception>
     public static ImmutableArray<StripLimit> Of(DayToPlan day) =>
-        Of(new TimeAxis(day.OpensAt, day.Closures), day.Strips, day.Referees, day.Listed, day.Competitions.Select(c => c.Weapon));
+        Of(new TimeAxis(day.OpensAt, day.Closures), day.Strips, day.Referees, day.Listed, day.Competitions.Select(c => c.Weapon), day.Kinds);
 
     /// <summary>The limits of a day; the first is that of all of its weapons together.</summary>
     /// <param name="axis">The time of the day.</param>
@@ -44,29 +50,35 @@ public sealed class StripLimit
     /// <param name="referees">How many referees there are, at least 1; of no account with a list.</param>
     /// <param name="listed">Who they are, or none when only their number is known: then each referees every weapon, the whole day.</param>
     /// <param name="weapons">The weapons of the competitions, at least one.</param>
-    /// <exception cref="ArgumentException">A weapon has no referee on the list.</exception>
-    public static ImmutableArray<StripLimit> Of(TimeAxis axis, int strips, int referees, ImmutableArray<RefereeDetails> listed, IEnumerable<Weapon> weapons)
+    /// <param name="kinds">For each strip, by its number, the weapons that it serves, none for all; or left out when all serve all.</param>
+    /// <exception cref="ArgumentException">A weapon has no referee on the list, or no strip.</exception>
+    public static ImmutableArray<StripLimit> Of(
+        TimeAxis axis,
+        int strips,
+        int referees,
+        ImmutableArray<RefereeDetails> listed,
+        IEnumerable<Weapon> weapons,
+        ImmutableArray<ImmutableArray<Weapon>> kinds = default)
     {
         Weapon[] all = [.. weapons.Distinct().Order()];
-        if (listed.IsDefaultOrEmpty)
-        {
-            return [new StripLimit([.. all], [], Math.Min(strips, referees))];
-        }
-
-        if (all.Any(weapon => !listed.Any(r => r.Weapons.Contains(weapon))))
+        var groups = StripGroup.Of(strips, kinds, all);
+        var byList = !listed.IsDefaultOrEmpty;
+        if (byList && all.Any(weapon => !listed.Any(r => r.Weapons.Contains(weapon))))
         {
             throw new ArgumentException("A plan needs a referee for each weapon.", nameof(listed));
         }
 
         HallSpan[] slots =
         [
-            .. Enumerable.Range(0, axis.SlotAtOrAfter(Midnight)).Select(axis.BeginOf).Select(from => new HallSpan(from, from + StageToPlan.Grid)),
+            .. Enumerable.Range(0, byList ? axis.SlotAtOrAfter(Midnight) : 0).Select(axis.BeginOf).Select(from => new HallSpan(from, from + StageToPlan.Grid)),
         ];
         var limits = ImmutableArray.CreateBuilder<StripLimit>();
         foreach (var set in Sets(all))
         {
-            RefereeDetails[] able = [.. listed.Where(r => r.Weapons.Any(set.Contains))];
-            var limit = new StripLimit(set, [.. slots.Select(slot => Math.Min(strips, able.Count(r => r.IsThere(slot))))], Math.Min(strips, able.Length));
+            var serving = StripGroup.Serving(groups, set);
+            RefereeDetails[] able = byList ? [.. listed.Where(r => r.Weapons.Any(set.Contains))] : [];
+            var limit = new StripLimit(
+                set, serving, [.. slots.Select(slot => Math.Min(serving, able.Count(r => r.IsThere(slot))))], Math.Min(serving, byList ? able.Length : referees));
             if (!limits.Any(limit.FollowsFrom))
             {
                 limits.Add(limit);

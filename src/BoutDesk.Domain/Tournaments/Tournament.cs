@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BoutDesk.Domain.Competitions;
 using BoutDesk.Domain.Equipment;
 using BoutDesk.Domain.Erasing;
 using BoutDesk.Domain.Planning;
@@ -20,7 +21,15 @@ public sealed record TournamentOpened(string Name, string Venue, DateOnly Starts
 /// <param name="StripId">The identifier given.</param>
 /// <param name="Name">Its name, unique in the tournament.</param>
 /// <param name="Kind">What it is like, as the organiser says.</param>
-public sealed record StripAdded(string StripId, string Name, string? Kind) : ITournamentEvent;
+/// <param name="Weapons">The weapons that it serves, one or two; null when it serves all.</param>
+public sealed record StripAdded(string StripId, string Name, string? Kind, ImmutableArray<Weapon>? Weapons = null) : ITournamentEvent;
+
+/// <summary>What a strip is called, what it is like or which weapons it serves was corrected.</summary>
+/// <param name="StripId">The strip.</param>
+/// <param name="Name">Its name, unique in the tournament.</param>
+/// <param name="Kind">What it is like, as the organiser says.</param>
+/// <param name="Weapons">The weapons that it serves, one or two; null when it serves all.</param>
+public sealed record StripCorrected(string StripId, string Name, string? Kind, ImmutableArray<Weapon>? Weapons = null) : ITournamentEvent;
 
 /// <summary>A competition was put on the programme.</summary>
 /// <param name="CompetitionId">The identifier given.</param>
@@ -80,7 +89,13 @@ public sealed record Announcement(string Id, string Text);
 /// <param name="Id">The identifier.</param>
 /// <param name="Name">The name.</param>
 /// <param name="Kind">What it is like, or null.</param>
-public sealed record Strip(string Id, string Name, string? Kind);
+/// <param name="Weapons">The weapons that it serves, one or two; null when it serves all.</param>
+public sealed record Strip(string Id, string Name, string? Kind, ImmutableArray<Weapon>? Weapons = null)
+{
+    /// <summary>Whether a weapon can be fenced on it.</summary>
+    /// <param name="weapon">The weapon.</param>
+    public bool Serves(Weapon weapon) => Weapons is not { } some || some.Contains(weapon);
+}
 
 /// <summary>A tournament, folded from its events. Immutable.</summary>
 public sealed record Tournament
@@ -130,11 +145,33 @@ public sealed record Tournament
     /// <summary>A referee, or null when there is none of this identifier.</summary>
     public Referee? Referee(string refereeId) => Referees.FirstOrDefault(r => r.Id == refereeId);
 
+    /// <summary>A strip, or null when there is none of this identifier.</summary>
+    public Strip? Strip(string stripId) => Strips.FirstOrDefault(s => s.Id == stripId);
+
+    /// <summary>How many strips serve a weapon.</summary>
+    /// <param name="weapon">The weapon.</param>
+    public int StripsFor(Weapon weapon) => Strips.Count(s => s.Serves(weapon));
+
     /// <summary>Adds a strip.</summary>
-    public Decision AddStrip(string name, string? kind) =>
-        Strips.Any(s => string.Equals(s.Name, name, StringComparison.OrdinalIgnoreCase))
-            ? new Refusal(RefusalReason.AlreadyDone, $"There is a strip {name} already. Give this one another name.") { Field = "name" }
-            : Decision.Accept(Id, new StripAdded(Identifiers.Strip(Id, Strips.Length + 1), name, kind));
+    /// <param name="name">Its name.</param>
+    /// <param name="kind">What it is like, or null.</param>
+    /// <param name="weapons">The weapons that it serves, in any order; none or all three for all.</param>
+    public Decision AddStrip(string name, string? kind, ImmutableArray<Weapon> weapons = default) =>
+        Taken(name) ?? Decision.Accept(Id, new StripAdded(Identifiers.Strip(Id, Strips.Length + 1), name, kind, Served(weapons)));
+
+    /// <summary>Corrects a strip. What was put on it stays there; where it is so already nothing changes.</summary>
+    /// <param name="strip">The strip, which is one of the tournament.</param>
+    /// <param name="name">Its name.</param>
+    /// <param name="kind">What it is like, or null.</param>
+    /// <param name="weapons">The weapons that it serves, in any order; none or all three for all.</param>
+    public Decision CorrectStrip(Strip strip, string name, string? kind, ImmutableArray<Weapon> weapons = default)
+    {
+        var served = Served(weapons);
+        return Taken(name, but: strip)
+            ?? (strip.Name == name && strip.Kind == kind && (strip.Weapons ?? []).SequenceEqual(served ?? [])
+                ? Decision.Nothing
+                : Decision.Accept(Id, new StripCorrected(strip.Id, name, kind, served)));
+    }
 
     /// <summary>Announces something to everybody who follows the tournament.</summary>
     /// <param name="text">The text.</param>
@@ -187,7 +224,8 @@ public sealed record Tournament
 
         var next = happened switch
         {
-            StripAdded added => tournament with { Strips = tournament.Strips.Add(new Strip(added.StripId, added.Name, added.Kind)) },
+            StripAdded added => tournament with { Strips = tournament.Strips.Add(new Strip(added.StripId, added.Name, added.Kind, added.Weapons)) },
+            StripCorrected corrected => tournament.With(new Strip(corrected.StripId, corrected.Name, corrected.Kind, corrected.Weapons)),
             AnnouncementMade made => tournament with
             {
                 Announcements = tournament.Announcements.Insert(0, new Announcement(made.AnnouncementId, made.Text)),
@@ -208,6 +246,17 @@ public sealed record Tournament
         };
         return next with { Version = tournament.Version + 1 };
     }
+
+    private static ImmutableArray<Weapon>? Served(ImmutableArray<Weapon> weapons) =>
+        weapons.IsDefaultOrEmpty || Enum.GetValues<Weapon>().All(weapons.Contains) ? null : [.. weapons.Distinct().Order()];
+
+    private Refusal? Taken(string name, Strip? but = null) => Strips.Any(s => s.Id != but?.Id && string.Equals(s.Name, name, StringComparison.OrdinalIgnoreCase))
+        ? new Refusal(RefusalReason.AlreadyDone, $"There is a strip {name} already. Give this one another name.") { Field = "name" }
+        : null;
+
+    private Tournament With(Strip strip) => Strip(strip.Id) is { } before
+        ? this with { Strips = Strips.Replace(before, strip) }
+        : throw new InvalidOperationException($"Tournament {Id} has no strip {strip.Id}.");
 
     private Tournament With(string refereeId, Func<Referee, Referee> change) => Referee(refereeId) is { } referee
         ? this with { Referees = Referees.Replace(referee, change(referee)) }

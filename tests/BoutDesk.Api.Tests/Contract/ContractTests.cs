@@ -40,8 +40,15 @@ public class ContractTests
     {
         var id = await Desk.TournamentAsync();
         var strip = await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{id}/strips", new { name = "Podium", kind = "podium" }, HttpStatusCode.Created);
-        Has(strip, "id", "name", "kind");
+        Has(strip, "id", "name", "kind", "weapons");
+        Assert.Null(strip["weapons"]);
         Assert.True(JsonNode.DeepEquals(strip, (await host.Public.GetAsync<JsonObject>($"/api/tournaments/{id}"))["strips"]![0]));
+
+        var some = await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{id}/strips", new { name = "Floor", weapons = new[] { "epee", "foil", "foil" } }, HttpStatusCode.Created);
+        Assert.Equal("""["foil","epee"]""", some["weapons"]!.ToJsonString());
+        var corrected = await Desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{id}/strips/{some.Id()}", new { name = "Floor 2", weapons = new[] { "sabre" } }, HttpStatusCode.OK);
+        Assert.Equal((some.Id(), "Floor 2", """["sabre"]"""), (corrected.Id(), corrected.Text("name"), corrected["weapons"]!.ToJsonString()));
+        Assert.True(JsonNode.DeepEquals(corrected, (await host.Public.GetAsync<JsonObject>($"/api/tournaments/{id}"))["strips"]![1]));
     }
 
     [Theory]

@@ -32,6 +32,7 @@ public sealed class StoredDay : IAsyncLifetime
         var desk = Host.Desk;
         Tournament = await desk.TournamentAsync();
         var strip = await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{Tournament}/strips", new { name = "Blue" }, HttpStatusCode.Created, ("Idempotency-Key", "strip"));
+        await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{Tournament}/strips/{strip.Id()}", new { name = "Blue", weapons = new[] { "foil", "epee" } }, HttpStatusCode.OK);
         Competition = await desk.CompetitionAsync(9, formula: new { pools = new { size = 5 }, elimination = new { touches = 5, periods = 1, thirdPlace = "bout" } }, tournamentId: Tournament);
         var entrants = await desk.ListAsync($"/api/competitions/{Competition}/entrants");
         await desk.SendAsync(HttpMethod.Put, $"/api/competitions/{Competition}/formula", new { pools = new { size = 5 }, elimination = new { touches = 5, thirdPlace = "bout" } }, HttpStatusCode.OK);

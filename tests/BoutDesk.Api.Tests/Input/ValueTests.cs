@@ -1,3 +1,4 @@
+using System.Net;
 using System.Text.Json.Nodes;
 using Xunit;
 
@@ -180,6 +181,37 @@ public class ValueTests
             var problem = await hall.Desk.RefusedAsync(HttpMethod.Put, address, new { stripId = "nowhere" }, 400, "invalid-input");
             Assert.NotNull(problem["errors"]!["stripId"]);
         }
+    }
+
+    [Fact]
+    public async Task A_pool_or_bout_is_not_put_on_a_strip_for_other_weapons_until_that_is_corrected()
+    {
+        var strips = $"/api/tournaments/{hall.TournamentId}/strips";
+        var strip = (await hall.Desk.SendAsync(HttpMethod.Post, strips, new { name = "Sabre only", weapons = new[] { "sabre" } }, HttpStatusCode.Created)).Id();
+        foreach (var address in new[] { $"/api/pools/{hall.PoolId}/strip", $"/api/bouts/{hall.BoutId}/strip" })
+        {
+            var problem = await hall.Desk.RefusedAsync(HttpMethod.Put, address, new { stripId = strip }, 400, "invalid-input");
+            Assert.Contains("Choose another strip, or correct the weapons of this one.", problem["errors"]!["stripId"]!.ToJsonString(), StringComparison.Ordinal);
+        }
+
+        await hall.Desk.SendAsync(HttpMethod.Put, $"{strips}/{strip}", new { name = "Sabre only" }, HttpStatusCode.OK);
+        await hall.Desk.SendAsync(HttpMethod.Put, $"/api/pools/{hall.PoolId}/strip", new { stripId = strip }, HttpStatusCode.OK);
+        // What was put there stays there.
+        await hall.Desk.SendAsync(HttpMethod.Put, $"{strips}/{strip}", new { name = "Sabre only", weapons = new[] { "sabre" } }, HttpStatusCode.OK);
+        Assert.Equal(strip, (await hall.Desk.GetAsync<JsonObject>($"/api/pools/{hall.PoolId}")).Text("stripId"));
+        await hall.Desk.SendAsync(HttpMethod.Put, $"/api/pools/{hall.PoolId}/strip", new { stripId = (string?)null }, HttpStatusCode.OK);
+    }
+
+    [Fact]
+    public async Task A_strip_is_not_corrected_to_what_it_cannot_be()
+    {
+        var strips = $"/api/tournaments/{hall.TournamentId}/strips";
+        var strip = (await hall.Desk.SendAsync(HttpMethod.Post, strips, new { name = "To be corrected" }, HttpStatusCode.Created)).Id();
+        await hall.Desk.RefusedAsync(HttpMethod.Put, $"{strips}/{strip}", new { name = "strip 1" }, 409, "already-done");
+        Assert.NotNull((await hall.Desk.RefusedAsync(HttpMethod.Put, $"{strips}/{strip}", new { name = " " }, 400, "invalid-input"))["errors"]!["name"]);
+        await hall.Desk.RefusedAsync(HttpMethod.Put, $"{strips}/{strip}", new { name = "To be corrected", weapons = new[] { "axe" } }, 400, "invalid-input");
+        await hall.Desk.RefusedAsync(HttpMethod.Put, $"{strips}/nowhere", new { name = "Nowhere" }, 404, "not-found");
+        await hall.Desk.RefusedAsync(HttpMethod.Put, $"{strips}/{strip}", new { name = "Later" }, 412, "stale", ("If-Match", "\"1\""));
     }
 
     [Fact]

@@ -21,6 +21,7 @@ public class AccessTableTests : IClassFixture<Hall>
     {
         ["openTournament"] = ["desk"],
         ["addStrip"] = Desks,
+        ["correctStrip"] = Desks,
         ["getArchive"] = Desks,
         ["importArchive"] = ["desk"],
         ["announce"] = Desks,

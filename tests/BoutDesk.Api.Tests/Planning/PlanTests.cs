@@ -251,6 +251,77 @@ public class PlanTests
     }
 
     [Fact]
+    public async Task Each_competition_is_planned_on_strips_that_serve_its_weapon()
+    {
+        var tournament = await desk.TournamentAsync();
+        var foil = await desk.CompetitionAsync(0, "foil", tournamentId: tournament, checkIn: false);
+        var sabre = await desk.CompetitionAsync(0, "sabre", tournamentId: tournament, checkIn: false);
+        var competitions = new[] { foil, sabre }.Select(id => new { id, fencers = 28 }).ToArray();
+        await StripAsync("Blue");
+        await StripAsync("Red", "foil");
+        var asked = new { opensAt = "09:00", closesAt = "12:00", steps = 2000, competitions };
+        await StripAsync("Green", "foil", "epee");
+        await StripAsync("Yellow", "epee", "sabre");
+        var plan = await PlanAsync(tournament, asked);
+        Assert.Equal(
+            ["2 Red [\"foil\"]", "3 Green [\"foil\",\"epee\"]", "4 Yellow [\"epee\",\"sabre\"]"],
+            plan.Items("stripsOfKinds").Select(s => $"{s.Number("number")} {s.Text("name")} {s["weapons"]!.ToJsonString()}"));
+        OnlyOn(plan, [1, 2, 3], [1, 4]);
+        // Of two strips fewer the last of the list go, which leaves the blue one to the sabre; two more are for every weapon.
+        var fewer = await PlanAsync(tournament, new { asked.opensAt, asked.closesAt, asked.steps, competitions, whatIf = new { stripsFewer = 2, refereesMissing = 0, lateEntries = 0 } });
+        Assert.Equal(("stripsFewer", 2), (fewer.Items("whatIf")[0].Text("change"), fewer.Items("whatIf")[0].Number("strips")));
+        OnlyOn(fewer.Items("whatIf")[0], [1, 2], [1]);
+        OnlyOn(fewer.Items("whatIf").Single(w => w.Text("change") == "stripsMore" && w.Number("strips") == 6), [1, 2, 3, 5, 6], [1, 4, 5, 6]);
+        Assert.All(fewer.Items("whatIf"), o => Assert.True(o.Number("strips") < 4 ? o.Number("laterMinutes") >= 0 : o.Number("laterMinutes") <= 0, o.ToJsonString()));
+
+        // What keeps the day is the two strips for sabre; with their number alone all strips are alike.
+        var longSabre = await PlanAsync(tournament, new { asked.opensAt, asked.closesAt, asked.steps, competitions = new[] { new { id = foil, fencers = 8 }, new { id = sabre, fencers = 60 } } });
+        Assert.Equal("strips", longSabre["boundBy"]!.Text("limit"));
+        Assert.StartsWith("All 2 strips that serve Open sabre are busy until", longSabre["relax"]![0]!.GetValue<string>(), StringComparison.Ordinal);
+        var alike = await PlanAsync(tournament, new { asked.opensAt, asked.closesAt, asked.steps, competitions, strips = 4 });
+        Assert.Empty(alike.Items("stripsOfKinds"));
+
+        // The exact solver plans on the same strips.
+        OnlyOn(await PlanAsync(tournament, new { asked.opensAt, asked.closesAt, asked.steps, competitions, prove = true }), [1, 2, 3], [1, 4]);
+
+        // The kept plan remembers that it was made by the list, and the page says which strips serve some weapons only.
+        var kept = await desk.SendAsync(HttpMethod.Put, $"/api/tournaments/{tournament}/plan", asked, HttpStatusCode.OK);
+        Assert.True(kept["madeFor"]!["stripsByList"]!.GetValue<bool>());
+        var page = (await desk.AskAsync(HttpMethod.Get, $"/desk/tournaments/{tournament}/plan")).Body;
+        Assert.Contains("Strips for some weapons only: 2 (Red) only foil; 3 (Green) only foil, ", page, StringComparison.Ordinal);
+        Assert.Matches("""name="strips"[^>]* placeholder="4""", page);
+
+        void OnlyOn(JsonNode of, int[] foilOn, int[] sabreOn)
+        {
+            foreach (var (competition, on) in of.Items("competitions").Zip([foilOn, sabreOn]))
+            {
+                Assert.All(competition.Items("stages").SelectMany(s => s["strips"]!.AsArray()), n => Assert.Contains(n!.GetValue<int>(), on));
+            }
+        }
+
+        Task StripAsync(string name, params string[] weapons) =>
+            desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/strips", new { name, weapons }, HttpStatusCode.Created);
+    }
+
+    [Fact]
+    public async Task A_weapon_that_no_strip_serves_is_said_at_its_field_and_no_day_without_it_is_compared()
+    {
+        var tournament = await desk.TournamentAsync();
+        await desk.CompetitionAsync(12, "foil", tournamentId: tournament, checkIn: false);
+        var epee = await desk.CompetitionAsync(12, "epee", tournamentId: tournament, checkIn: false);
+        var asked = new { opensAt = "09:00", closesAt = "18:00", steps = 0 };
+        await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/strips", new { name = "Blue", weapons = new[] { "foil" } }, HttpStatusCode.Created);
+        var problem = await desk.RefusedAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/plan", asked, 400, "invalid-input");
+        Assert.Equal("No strip serves the weapon of Open epee. Correct the weapons of one, or say how many strips there will be.", problem["errors"]!["strips"]![0]!.GetValue<string>());
+        // On another day than the épée nothing is missing, nor with the number of strips.
+        await PlanAsync(tournament, new { asked.opensAt, asked.closesAt, asked.steps, competitions = new[] { new { id = epee, fencers = 0 } } });
+        await PlanAsync(tournament, new { asked.opensAt, asked.closesAt, asked.steps, strips = 1 });
+        await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/strips", new { name = "Red", weapons = new[] { "epee" } }, HttpStatusCode.Created);
+        // Without the last strip nobody could fence épée.
+        Assert.DoesNotContain((await PlanAsync(tournament, asked)).Items("whatIf"), w => w.Text("change") == "stripsFewer");
+    }
+
+    [Fact]
     public async Task A_search_tells_how_it_comes_on_and_stopped_gives_the_plan_there_was()
     {
         var tournament = await desk.TournamentAsync();

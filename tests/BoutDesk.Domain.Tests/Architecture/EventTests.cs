@@ -106,8 +106,9 @@ public class EventTests
                 var held = day.Aggregate((Competition?)null, (c, e) => Competition.Evolve(c, "c", e))!;
                 return (held.Version, Competition.Evolve(held, "c", competition).Version);
             case ITournamentEvent tournament:
-                // Who is corrected or away is listed before.
-                var opened = Tournament.Evolve(Tournament.Evolve(null, "t", Sample<TournamentOpened>()), "t", Sample<RefereeListed>());
+                // Who is corrected or away is listed before, and a strip that is corrected was added.
+                ITournamentEvent[] set = [Sample<TournamentOpened>(), Sample<RefereeListed>(), Sample<StripAdded>()];
+                var opened = set.Aggregate((Tournament?)null, (t, e) => Tournament.Evolve(t, "t", e))!;
                 return (opened.Version, Tournament.Evolve(opened, "t", tournament).Version);
             case IEquipmentEvent equipment:
                 var record = EquipmentRecord.Evolve(null, "k", Sample<EquipmentChecked>());

@@ -21,6 +21,7 @@ public class PersonErasureTests
     private static readonly string[] NoTextOfAPerson =
     [
         "TournamentOpened.Name", "TournamentOpened.Venue", "TournamentOpened.TimeZone", "StripAdded.StripId", "StripAdded.Name", "StripAdded.Kind",
+        "StripCorrected.StripId", "StripCorrected.Name", "StripCorrected.Kind",
         "CompetitionAdded.CompetitionId", "AnnouncementMade.AnnouncementId", "AnnouncementTakenDown.AnnouncementId",
         "EquipmentRulesBrought.Rules.Name", "EquipmentRulesBrought.Rules.Edition", "EquipmentRulesBrought.Rules.Required.Source",
         "EquipmentRulesBrought.Rules.Limits.Source", "EquipmentRulesBrought.Rules.Limits.Gauge",

@@ -43,6 +43,19 @@ public class ForecasterTests
     }
 
     [Fact]
+    public void A_pool_waits_for_a_strip_that_serves_its_weapon()
+    {
+        // Two competitions of one pool each on two strips of which one serves only the second: side by side, not one after the other.
+        var (one, other) = (Competition("a", 3, [Pools(Pool("p", "a", 0, 1, 2))]), Competition("b", 3, [Pools(Pool("q", "b", 0, 1, 2))]));
+        Assert.Equal(12, Minute(Of(Day(["s1", "s2"], other, one with { Strips = ["s1"] })).End!.Value));
+        // With the same one for both the other stays empty.
+        Assert.Equal(24, Minute(Of(Day(["s1", "s2"], other with { Strips = ["s1"] }, one with { Strips = ["s1"] })).End!.Value));
+        // What the desk has put on a strip is fenced there, whatever it serves.
+        var put = one with { Strips = ["s1"], Stages = [Pools(Pool("p", "a", 0, 1, 2) with { StripId = "s2" })] };
+        Assert.Equal(12, Minute(Of(Day(["s1", "s2"], put, other with { Strips = ["s1"] })).End!.Value));
+    }
+
+    [Fact]
     public void What_is_under_way_at_the_break_goes_on_after_it()
     {
         var day = Day(["s1"], Competition("a", 3, [Pools(Pool("p", "a", 0, 1, 2))]));

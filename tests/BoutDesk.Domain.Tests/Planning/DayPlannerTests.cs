@@ -80,6 +80,126 @@ public class DayPlannerTests
         Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
     }
 
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void Every_strip_of_a_plan_serves_the_weapon_that_is_fenced_on_it(int seed)
+    {
+        var day = WithKinds(seed, 2 + (seed % 9), 3 + (seed % 11), list: seed % 4 == 0);
+        DayPlan[] plans = [.. new DayPlanner().Plans(day, new DrawSeed(seed), 600)];
+        Assert.All(plans.Distinct(), plan => AssertKept(day, plan));
+        Assert.All(plans, plan => Assert.True(plan.EndsAt >= plan.LowerBound, $"{plan.EndsAt} before {plan.Bound}"));
+        Assert.Equal(plans, plans.OrderByDescending(p => p.EndsAt).ThenByDescending(p => p.YoungWait));
+    }
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    [InlineData(4)]
+    [InlineData(5)]
+    [InlineData(6)]
+    [InlineData(7)]
+    [InlineData(8)]
+    public void No_order_no_widths_and_no_choice_of_kinds_end_a_small_day_earlier(int seed)
+    {
+        var day = SmallWithKinds(seed);
+        var plan = new DayPlanner().Best(day, new DrawSeed(seed), 20_000);
+        AssertKept(day, plan);
+        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
+    }
+
+    [Fact]
+    public void A_stage_takes_first_the_strips_that_serve_fewest_weapons()
+    {
+        // Strip 2 is for foil, strip 4 for foil and épée; nobody fences sabre, so that the strip for épée and sabre is one for épée.
+        var day = Kinds([], [Weapon.Foil], [Weapon.Epee, Weapon.Sabre], [Weapon.Foil, Weapon.Epee]);
+        Assert.Equal(["Foil: 2", "Epee: 3", "Foil Epee: 1 4"], day.Groups.Select(g => $"{string.Join(' ', g.Weapons)}: {string.Join(' ', g.Strips)}"));
+        var plan = DayPlanner.InOrder(day, [0, 0, 1, 1], [[0, 0], [1, 0]], DayBound.Of(day));
+        Assert.Equal([[2], [1, 3]], plan.Stages.Where(s => s.Stage == 0).OrderBy(s => s.Competition).Select(s => s.Strips.ToArray()));
+        AssertKept(day, plan);
+    }
+
+    [Fact]
+    public void What_is_taken_of_each_kind_can_be_said_and_is_not_what_goes_first_of_itself()
+    {
+        // Foil takes one strip, of those for foil and épée or foil and sabre; which one is the other weapon's loss. Sabre comes late.
+        var two = Kinds([Weapon.Foil, Weapon.Epee], [Weapon.Foil, Weapon.Sabre]);
+        var day = two with { Competitions = two.Competitions.Add(Competition("sabre", 8, Weapon.Sabre, 1, 600)) };
+        ImmutableArray<int> order = [0, 0, 1, 1, 2, 2];
+        ImmutableArray<ImmutableArray<int>> widths = [[0, 0], [0, 0], [0, 0]];
+        var own = DayPlanner.InOrder(day, order, widths, DayBound.Of(day));
+        Assert.Equal((1, true), (First(own, 0).Strips.Single(), First(own, 1).From > 0));
+        var said = DayPlanner.InOrder(day, order, widths, DayBound.Of(day), [[[0, 1], [0, 1]], [[1, 0], [1, 0]], [[0, 1], [0, 1]]]);
+        Assert.Equal((2, 0), (First(said, 0).Strips.Single(), First(said, 1).From));
+        AssertKept(day, own);
+        AssertKept(day, said);
+        // Not of a group that does not serve the weapon, nor more than the width.
+        Assert.Throws<ArgumentException>(() => DayPlanner.InOrder(day, order, widths, DayBound.Of(day), [[[0, 1], [0, 1]], [[0, 1], [1, 0]], [[0, 1], [0, 1]]]));
+        Assert.Throws<ArgumentException>(() => DayPlanner.InOrder(day, order, widths, DayBound.Of(day), [[[0, 1], [1, 1]], [[1, 0], [1, 0]], [[0, 1], [0, 1]]]));
+
+        static PlannedStage First(DayPlan plan, int competition) => plan.Stages.Single(s => s.Competition == competition && s.Stage == 0);
+    }
+
+    [Fact]
+    public void A_bound_counts_the_strips_of_a_weapon_and_says_so()
+    {
+        // One strip for épée, four for foil: the épée of two competitions fills its strip, whatever else there is.
+        var few = Kinds([Weapon.Foil], [Weapon.Foil], [Weapon.Epee], [Weapon.Foil], [Weapon.Foil]);
+        var day = few with { Competitions = [few.Competitions[0], few.Competitions[1], few.Competitions[1] with { Id = "again" }] };
+        var work = day.Competitions[1].Stages.Sum(s => s.Widths[0].Minutes);
+        Assert.Equal((2 * work, DayLimit.Strips), (DayBound.Of(day).Minute, DayBound.Of(day).Limit));
+        Assert.Equal([1, 2], DayBound.Of(day).Competitions.AsEnumerable());
+        // With four referees by their number it is the strips all the same.
+        Assert.Equal(DayBound.Of(day).Minute, DayBound.Of(day with { Referees = 4 }).Minute);
+    }
+
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void On_strips_that_are_all_alike_a_plan_is_what_it_is_without_their_kinds(int seed)
+    {
+        var plain = seed % 2 == 0 ? Of(seed, 2 + (seed % 7), 4 + (seed % 9)) : WithList(seed, 2 + (seed % 7), 4 + (seed % 9));
+        ImmutableArray<Weapon> ofTheDay = [.. plain.Competitions.Select(c => c.Weapon).Distinct()];
+        var kinds = plain with { Kinds = [.. Enumerable.Range(0, plain.Strips).Select(i => i % 2 == 0 ? [] : ofTheDay)] };
+        var (one, other) = (new DayPlanner().Best(plain, new DrawSeed(seed), 300), new DayPlanner().Best(kinds, new DrawSeed(seed), 300));
+        Assert.Equal((one.EndsAt, one.YoungWait), (other.EndsAt, other.YoungWait));
+        Assert.Equal((one.Bound.Minute, one.Bound.Limit), (other.Bound.Minute, other.Bound.Limit));
+        Assert.Equal(one.Stages, other.Stages, (a, b) => (a.Competition, a.Stage, a.Width, a.From, a.To) == (b.Competition, b.Stage, b.Width, b.From, b.To) && a.Strips.SequenceEqual(b.Strips));
+    }
+
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void A_plan_carried_over_to_a_day_with_more_strips_of_any_kind_ends_no_later(int seed)
+    {
+        var day = WithKinds(seed, 2 + (seed % 7), 3 + (seed % 6), list: seed % 4 == 0);
+        var plan = new DayPlanner().Best(day, new DrawSeed(seed), 300);
+        var lots = new DrawSeed(seed).Lots();
+        var more = day with { Strips = day.Strips + 2, Referees = day.Referees + (day.Listed.IsDefaultOrEmpty ? 2 : 0), Kinds = day.Kinds.AddRange([(Weapon)lots.Below(3)], []) };
+        foreach (var other in new[] { day, more, day with { Closures = [] }, more with { Kinds = default } })
+        {
+            var carried = DayPlanner.CarriedOver(plan, day, other)!;
+            AssertKept(other, carried);
+            Assert.True(other.Kinds.IsDefault || carried.EndsAt <= plan.EndsAt, $"{carried.EndsAt} instead of {plan.EndsAt}");
+        }
+
+        // With other strips for each weapon it is a plan all the same.
+        var turned = Fitting(day with { Kinds = [.. day.Kinds.Select(kind => kind.IsEmpty ? kind : [.. Enum.GetValues<Weapon>().Except(kind).DefaultIfEmpty(Weapon.Foil)]).SkipLast(1), []] });
+        AssertKept(turned, DayPlanner.CarriedOver(plan, day, turned)!);
+    }
+
+    [Fact]
+    public void A_weapon_without_a_strip_is_refused()
+    {
+        var day = Kinds([Weapon.Foil], [Weapon.Epee]);
+        Assert.Throws<ArgumentException>(() => new DayPlanner().Plans(day with { Kinds = [[Weapon.Foil], [Weapon.Sabre]] }, new DrawSeed(1), 0));
+        // Nor is one that asks for more strips than serve its weapon, nor a list of kinds that is too short.
+        Assert.Throws<ArgumentException>(() => new DayPlanner().Plans(day with { Competitions = [Competition("c", 24, Weapon.Foil, 2)] }, new DrawSeed(1), 0));
+        Assert.Throws<ArgumentException>(() => new DayPlanner().Plans(day with { Strips = 3 }, new DrawSeed(1), 0));
+    }
+
+    /// <summary>A foil and an épée of eight, two stages each, on strips of these kinds.</summary>
+    private static DayToPlan Kinds(params ImmutableArray<ImmutableArray<Weapon>> kinds) => Fitting(new DayToPlan(
+        [Competition("foil", 8, Weapon.Foil, kinds.Length), Competition("epee", 8, Weapon.Epee, kinds.Length)], kinds.Length, kinds.Length, 0, 1440, [], [], default, kinds));
+
     [Fact]
     public void A_weapon_without_a_referee_is_refused() => Assert.Throws<ArgumentException>(() =>
         new DayPlanner().Plans(new DayToPlan([Competition("c", 8, Weapon.Foil, 1)], 8, 1, 0, 1440, [], [], [Referee([Weapon.Sabre])]), new DrawSeed(1), 0));
@@ -261,7 +381,9 @@ public class DayPlannerTests
             Assert.Equal(stage.Width.Minutes, Open(day, stage.From, stage.To));
             Assert.DoesNotContain(day.Closures, c => stage.From >= c.From && stage.From < c.To);
             Assert.Equal(stage.Width.Strips, stage.Strips.Distinct().Count());
-            Assert.All(stage.Strips, s => Assert.InRange(s, 1, day.Capacity));
+            Assert.All(stage.Strips, s => Assert.InRange(s, 1, day.Kinds.IsDefaultOrEmpty ? day.Capacity : day.Strips));
+            Assert.All(stage.Strips, s => Assert.True(Serves(day, s, competition.Weapon), $"Strip {s} does not serve {competition.Weapon}."));
+            Assert.InRange(plan.Stages.Where(other => other.From <= stage.From && stage.From < other.To).Sum(other => other.Width.Strips), 1, day.Capacity);
             Assert.DoesNotContain(plan.Stages, other => other != stage && Overlap(stage, other, 0) && stage.Strips.Intersect(other.Strips).Any());
             if (plan.Stages.SingleOrDefault(s => s.Competition == stage.Competition && s.Stage == stage.Stage - 1) is { } before)
             {
@@ -289,6 +411,31 @@ public class DayPlannerTests
         }
 
         Assert.Equal(plan.Stages.Max(s => s.To), plan.EndsAt);
+    }
+
+    private static bool Serves(DayToPlan day, int strip, Weapon weapon) => day.Kinds.IsDefaultOrEmpty || day.Kinds[strip - 1].IsEmpty || day.Kinds[strip - 1].Contains(weapon);
+
+    /// <summary>Three competitions of three weapons and two stages each on three strips of several kinds.</summary>
+    internal static DayToPlan SmallWithKinds(int seed)
+    {
+        var lots = new DrawSeed(seed).Lots();
+        ImmutableArray<Weapon>[] kinds = (seed % 3) switch
+        {
+            0 => [[Weapon.Foil, Weapon.Epee], [Weapon.Epee, Weapon.Sabre], [Weapon.Foil, Weapon.Sabre]],
+            1 => [[Weapon.Foil], [Weapon.Epee, Weapon.Sabre], []],
+            _ => [[Weapon.Epee], [Weapon.Epee, Weapon.Foil], []],
+        };
+        lots.Shuffle<ImmutableArray<Weapon>>(kinds);
+        return Fitting(new DayToPlan(
+            [.. Enum.GetValues<Weapon>().Select((weapon, i) => Competition($"c{i}", 6 + lots.Below(3), weapon, 3, 30 * lots.Below(3)))],
+            3,
+            3,
+            0,
+            1440,
+            [],
+            seed % 4 == 0 ? [new SharedFencers(0, 1)] : [],
+            default,
+            [.. kinds]));
     }
 
     /// <summary>Three competitions of three weapons on three strips, with four referees of whom one comes late and one leaves early.</summary>

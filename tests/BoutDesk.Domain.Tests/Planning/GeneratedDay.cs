@@ -48,11 +48,36 @@ internal static class GeneratedDay
                 lots.Below(3) == 0 ? (14 * 60) + (7 * lots.Below(60)) : null,
                 lots.Below(3) == 0 ? [new HallSpan((11 * 60) + (5 * lots.Below(12)), (12 * 60) + (5 * lots.Below(12)) + 1)] : [])),
         ];
-        var limits = StripLimit.Of(new TimeAxis(day.OpensAt, day.Closures), strips, 1, listed, day.Competitions.Select(c => c.Weapon));
+        return Fitting(day with { Referees = listed.Length, Listed = listed });
+    }
+
+    /// <summary>The same on strips of several kinds: for each weapon of the day at least one strip, the others for one, two or all three of them.</summary>
+    public static DayToPlan WithKinds(long seed, int competitions, int strips, bool list = false)
+    {
+        var lots = new DrawSeed(seed + 2_000_000).Lots();
+        var day = list ? WithList(seed, competitions, strips) : Of(seed, competitions, strips, referees: seed % 3 == 0 ? Math.Max(2, strips - 2) : null, lunch: seed % 2 == 0);
+        var kinds = new List<ImmutableArray<Weapon>>();
+        for (var i = 0; i < strips; i++)
+        {
+            kinds.Add(i < 3 && lots.Below(3) > 0 ? [(Weapon)i] : lots.Below(3) == 0 ? [] : [.. Enum.GetValues<Weapon>().Where(_ => lots.Below(2) == 0)]);
+        }
+
+        foreach (var weapon in day.Competitions.Select(c => c.Weapon).Distinct().Where(weapon => !kinds.Any(kind => kind.IsEmpty || kind.Contains(weapon))))
+        {
+            kinds[^1] = [];
+        }
+
+        ImmutableArray<Weapon>[] shuffled = [.. kinds];
+        lots.Shuffle<ImmutableArray<Weapon>>(shuffled);
+        return Fitting(day with { Kinds = [.. shuffled] });
+    }
+
+    /// <summary>The same day with the widths alone that can be had with its strips and referees.</summary>
+    public static DayToPlan Fitting(DayToPlan day)
+    {
+        var limits = StripLimit.Of(day);
         return day with
         {
-            Referees = listed.Length,
-            Listed = listed,
             Competitions =
             [
                 .. day.Competitions.Select(c => c with

@@ -79,6 +79,34 @@ public class ProvenDayPlannerTests
         Assert.InRange(searched.EndsAt, plans[^1].LowerBound, int.MaxValue);
     }
 
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    [InlineData(4)]
+    [InlineData(5)]
+    [InlineData(6)]
+    public void On_strips_of_several_kinds_its_end_of_a_small_day_is_that_of_an_exhaustive_search_and_is_proven(int seed)
+    {
+        var day = DayPlannerTests.SmallWithKinds(seed);
+        var plan = exact.Best(day, new DrawSeed(seed), 5 * ProvenDayPlanner.StepsASecond);
+        DayPlannerTests.AssertKept(day, plan);
+        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
+        Assert.True(plan.EndIsLeast);
+    }
+
+    [Theory]
+    [MemberData(nameof(Seeds))]
+    public void On_strips_of_several_kinds_it_keeps_all_rules_and_its_bound_holds_for_the_search(int seed)
+    {
+        var day = WithKinds(seed, 2 + (seed % 4), 4 + (seed % 5), list: seed % 4 == 0);
+        DayPlan[] plans = [.. exact.Plans(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2)];
+        Assert.All(plans, plan => DayPlannerTests.AssertKept(day, plan));
+        var searched = new DayPlanner().Best(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2);
+        Assert.True(plans[^1].EndsAt <= searched.EndsAt);
+        Assert.InRange(searched.EndsAt, plans[^1].LowerBound, int.MaxValue);
+    }
+
     [Fact]
     public void The_same_day_and_seed_give_the_same_plan()
     {

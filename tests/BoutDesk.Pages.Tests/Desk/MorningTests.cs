@@ -14,6 +14,37 @@ public class MorningTests
 
     public MorningTests(Browser browser) => this.browser = browser;
 
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task A_strip_is_for_some_weapons_and_a_wrong_click_is_corrected(bool scripts)
+    {
+        var tournament = await browser.Desk.TournamentAsync();
+        await using var laptop = await browser.LaptopAsync(scripts: scripts);
+        var page = await laptop.NewPageAsync();
+        await page.GotoAsync($"/desk/tournaments/{tournament}/set-up");
+        await page.FillAsync("#strip", "Strip 1");
+        await page.UncheckAsync("#strip-0");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Add the strip" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#strips summary")).ToHaveTextAsync("Strip 1 only épée, sabre");
+
+        await page.ClickAsync("#strips summary");
+        var id = $"strip-{tournament}-s1";
+        await page.CheckAsync($"#{id}-0");
+        await page.UncheckAsync($"#{id}-2");
+        await page.FillAsync($"#{id}", "Strip A");
+        if (scripts)
+        {
+            await Browser.AssertAccessibleAsync(page);
+            await Browser.PictureAsync(page, "desk-strips");
+        }
+
+        await page.GetByRole(AriaRole.Button, new() { Name = "Correct" }).ClickAsync();
+        await Assertions.Expect(page.Locator("#strips summary")).ToHaveTextAsync("Strip A only foil, épée");
+        var stored = (await browser.Desk.GetAsync<JsonObject>($"/api/tournaments/{tournament}"))["strips"]![0]!;
+        Assert.Equal(("Strip A", """["foil","epee"]"""), (stored.Text("name"), stored["weapons"]!.ToJsonString()));
+    }
+
     [Fact]
     public async Task A_tournament_is_set_up_entered_checked_in_and_drawn_by_keyboard()
     {
