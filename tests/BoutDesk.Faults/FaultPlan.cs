@@ -47,16 +47,16 @@ internal sealed record FaultPlan(
         [Fault.DiskFull] = 1,
     });
 
-    /// <summary>The service is killed 110 times, PostgreSQL 40 times.</summary>
-    public static FaultPlan Long(int seed) => new(seed, 60, 10, TimeSpan.FromSeconds(1), 2000, new Dictionary<Fault, int>
+    /// <summary>The service is killed 105 times, PostgreSQL 35 times; half an hour.</summary>
+    public static FaultPlan Long(int seed) => new(seed, 60, 6, TimeSpan.FromSeconds(1), 2000, new Dictionary<Fault, int>
     {
-        [Fault.ServiceKilled] = 100,
-        [Fault.PostgresKilled] = 30,
-        [Fault.PowerLost] = 10,
-        [Fault.StoreConnectionsCut] = 10,
-        [Fault.NetworkGone] = 10,
-        [Fault.ClockJumped] = 20,
-        [Fault.DiskFull] = 10,
+        [Fault.ServiceKilled] = 85,
+        [Fault.PostgresKilled] = 15,
+        [Fault.PowerLost] = 20,
+        [Fault.StoreConnectionsCut] = 5,
+        [Fault.NetworkGone] = 5,
+        [Fault.ClockJumped] = 12,
+        [Fault.DiskFull] = 5,
     });
 
     /// <summary>The faults in the order in which they come.</summary>

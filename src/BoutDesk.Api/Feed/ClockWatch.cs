@@ -39,6 +39,9 @@ internal sealed partial class ClockWatch : BackgroundService
                 if (last - now is { } back && back > Slack)
                 {
                     PutBack(back);
+                    // On some machines it takes a moment until every process reads the new time.
+                    await timer.WaitForNextTickAsync(stoppingToken);
+                    await timer.WaitForNextTickAsync(stoppingToken);
                     await daemon.StopAsync(stoppingToken);
                     await daemon.StartAsync(stoppingToken);
                 }

@@ -130,7 +130,8 @@ internal static partial class ProblemMapping
     private static bool IsStoreFailure(Exception? exception) => exception switch
     {
         null => false,
-        PostgresException { SqlState: "57P01" or "57P02" or "57P03" or "53300" } => true,
+        // The last one comes when the server's clock is put on while a transaction is open.
+        PostgresException { SqlState: "57P01" or "57P02" or "57P03" or "53300" or "25P03" } => true,
         PostgresException => false,
         NpgsqlException or SocketException or EndOfStreamException or ObjectDisposedException => true,
         MartenCommandException or AggregateException => IsStoreFailure(exception.InnerException),
