@@ -74,7 +74,8 @@ internal sealed class BoutCommands
     /// <summary>Whether none is left; then whoever comes next carries out.</summary>
     private bool IsDone()
     {
-        Volatile.Write(ref busy, 0);
+        // Not a plain write: the queue must not be looked at before others can see that nobody is busy.
+        Interlocked.Exchange(ref busy, 0);
         return queue.IsEmpty || Interlocked.CompareExchange(ref busy, 1, 0) != 0;
     }
 
@@ -91,6 +92,11 @@ internal sealed class BoutCommands
 
     private async Task CarryOutAsync(List<Waiting> commands)
     {
+        if (commands.Count == 0)
+        {
+            return;
+        }
+
         try
         {
             await using var session = organiser.Write();
@@ -166,10 +172,12 @@ internal sealed class BoutCommands
                 return null;
             }
 
+            // Before the facts: whatever fails until here has left nothing behind that the others would save.
+            var kept = command.Key?.Keep(answer, command.Tournament, clock.GetUtcNow(), hub.Position);
             ledger.Append();
-            if (command.Key is { } key)
+            if (kept is not null)
             {
-                session.Insert(key.Keep(answer, command.Tournament, clock.GetUtcNow(), hub.Position));
+                session.Insert(kept);
             }
 
             return answer;
@@ -182,6 +190,12 @@ internal sealed class BoutCommands
         catch (OperationCanceledException) when (command.GivenUp.IsCancellationRequested)
         {
             waiting.Answer.SetCanceled(command.GivenUp);
+            return null;
+        }
+        catch (Exception failure)
+        {
+            // It is that of one; if it is the store's, saving fails for the others too.
+            waiting.Answer.SetException(failure);
             return null;
         }
     }
@@ -199,12 +213,19 @@ internal sealed class BoutCommands
         {
             if (context is null)
             {
-                return command.Decide(ledger);
+                return DecideAndWriteAsync(ledger);
             }
 
             Task<Outcome>? deciding = null;
-            ExecutionContext.Run(context, _ => deciding = command.Decide(ledger), null);
+            ExecutionContext.Run(context, _ => deciding = DecideAndWriteAsync(ledger), null);
             return deciding!;
+        }
+
+        private async Task<Outcome> DecideAndWriteAsync(Ledger ledger)
+        {
+            var outcome = await command.Decide(ledger);
+            _ = outcome.Answer?.Json;
+            return outcome;
         }
     }
 }

@@ -201,9 +201,7 @@ internal sealed class Commands : IDisposable
         public Task ExecuteAsync(HttpContext httpContext)
         {
             Head(httpContext, answer.Status, answer.Location, answer.ETag);
-            return answer.Body is null
-                ? Task.CompletedTask
-                : httpContext.Response.WriteAsJsonAsync(answer.Body, answer.Body.GetType(), JsonSetup.Options, null, httpContext.RequestAborted);
+            return answer.Body is null ? Task.CompletedTask : SendAsync(httpContext, answer.Json);
         }
     }
 
@@ -215,10 +213,16 @@ internal sealed class Commands : IDisposable
             httpContext.Response.Headers["Idempotency-Repeated"] = "true";
             if (kept.Status != StatusCodes.Status204NoContent)
             {
-                httpContext.Response.ContentType = "application/json; charset=utf-8";
-                await httpContext.Response.Body.WriteAsync(body, httpContext.RequestAborted);
+                await SendAsync(httpContext, body);
             }
         }
+    }
+
+    private static Task SendAsync(HttpContext http, byte[] json)
+    {
+        http.Response.ContentType = "application/json; charset=utf-8";
+        http.Response.ContentLength = json.Length;
+        return http.Response.Body.WriteAsync(json, http.RequestAborted).AsTask();
     }
 
     private static void Head(HttpContext http, int status, string? location, string? etag)

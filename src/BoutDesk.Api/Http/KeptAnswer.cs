@@ -55,7 +55,7 @@ internal sealed class RepeatKey
 
     public KeptAnswer Keep(Answer answer, string? tournament, DateTimeOffset at, long position)
     {
-        var plain = JsonSerializer.SerializeToUtf8Bytes(answer.Body, JsonSetup.Options);
+        var plain = answer.Json;
         var nonce = RandomNumberGenerator.GetBytes(AesGcm.NonceByteSizes.MaxSize);
         var tag = new byte[AesGcm.TagByteSizes.MaxSize];
         var cipher = new byte[plain.Length];
@@ -94,6 +94,25 @@ internal sealed class RepeatKey
 /// <param name="Body">The body, or null.</param>
 internal sealed record Answer(int Status, object? Body)
 {
+    private byte[]? json;
+
+    /// <summary>The body, or null.</summary>
+    public object? Body
+    {
+        get;
+        init
+        {
+            field = value;
+            json = null;
+        }
+    } = Body;
+
+    /// <summary>
+    /// The body as it is sent, made once for the client, its entity tag and a repeat: sentences are in the language of the
+    /// request that asks for it first.
+    /// </summary>
+    public byte[] Json => json ??= JsonSerializer.SerializeToUtf8Bytes(Body, JsonSetup.Options);
+
     public string? Location { get; init; }
 
     public string? ETag { get; init; }
@@ -103,8 +122,5 @@ internal sealed record Answer(int Status, object? Body)
     public static Answer Created(string location, object body) => new(StatusCodes.Status201Created, body) { Location = location };
 
     /// <summary>The same answer with the ETag that a read would give; what has no history has no version in it.</summary>
-    public Answer WithVersion(int? version = null) => this with
-    {
-        ETag = ETags.Of(JsonSerializer.SerializeToUtf8Bytes(Body, JsonSetup.Options), version),
-    };
+    public Answer WithVersion(int? version = null) => this with { ETag = ETags.Of(Json, version) };
 }
