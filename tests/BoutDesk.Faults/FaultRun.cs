@@ -64,9 +64,9 @@ internal static class FaultRun
 
         var end = Stopwatch.GetTimestamp();
         await enough.CancelAsync();
+        await Task.WhenAny(Task.WhenAll(scoring), Task.Delay(Patience));
         foreach (var one in scoring)
         {
-            await Task.WhenAny(one, Task.Delay(Patience));
             if (!one.IsCompletedSuccessfully)
             {
                 wrong.Add(one.Exception?.InnerException?.Message ?? "A phone did not come to its end.");

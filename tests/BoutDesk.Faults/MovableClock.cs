@@ -30,6 +30,7 @@ internal sealed class MovableClock : IDisposable
     {
         if (library is not null)
         {
+            Tidy();
             environment["LD_PRELOAD"] = library;
             environment["FAKETIME_TIMESTAMP_FILE"] = file;
             environment["FAKETIME_CACHE_DURATION"] = "1";
@@ -41,5 +42,25 @@ internal sealed class MovableClock : IDisposable
     /// <summary>Puts the clock ahead of the real one, or behind it.</summary>
     public void Move(TimeSpan by) => File.WriteAllText(file, FormattableString.Invariant($"{by.TotalSeconds:+0;-0}"));
 
-    public void Dispose() => File.Delete(file);
+    public void Dispose()
+    {
+        File.Delete(file);
+        Tidy();
+    }
+
+    /// <summary>
+    /// Deletes what the library has left of processes that were killed: it is named after the process, and the next one of
+    /// that number may run as a user who must not open it.
+    /// </summary>
+    private static void Tidy()
+    {
+        const string Shared = "/dev/shm";
+        foreach (var left in Directory.Exists(Shared) ? Directory.GetFiles(Shared, "*faketime_*") : [])
+        {
+            if (!Directory.Exists($"/proc/{left[(left.LastIndexOf('_') + 1)..]}"))
+            {
+                File.Delete(left);
+            }
+        }
+    }
 }
