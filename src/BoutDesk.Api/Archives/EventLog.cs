@@ -130,6 +130,12 @@ internal sealed class EventLog
             return Unreadable($"The log of the archive contradicts itself: an event cannot follow those before it. Nothing was kept. Take the archive from its service again.");
         }
 
+        catch (Marten.Exceptions.MartenCommandException refused) when (refused.InnerException is PostgresException { SqlState: ['2', '2', ..] })
+        {
+            // Class 22, data that is none, such as a text with the character 0.
+            return Unreadable($"The log of the archive holds something that cannot be kept. Nothing was kept. Take the archive from its service again.");
+        }
+
         if (!await HoldsTogetherAsync(organiser, transaction))
         {
             return Unreadable($"The log of the archive contradicts itself: its entries do not fit together. Nothing was kept. Take the archive from its service again.");

@@ -113,6 +113,13 @@ public class ArchiveTests
         var without = JsonNode.Parse(log[drawn])!;
         Assert.True(without["data"]!.AsObject().Remove("seeding"));
         await RefusedAsync("cannot be read", Zip("events.jsonl", string.Join('\n', log[..drawn]) + "\n" + without.ToJsonString()));
+        // No text of the store holds the character 0.
+        var opened = JsonNode.Parse(log[0])!;
+        opened["data"]!["name"] = "a\0b";
+        await RefusedAsync("cannot be kept", Zip("events.jsonl", opened.ToJsonString()));
+        opened = JsonNode.Parse(log[0])!;
+        opened["by"] = "a\0b";
+        await RefusedAsync("cannot be kept", Zip("events.jsonl", opened.ToJsonString()));
         await RefusedAsync("larger than", Zip("events.jsonl", new string(' ', 51 * 1024 * 1024)));
         Assert.Equal(404, (await other.Desk.AskAsync(HttpMethod.Get, $"/api/tournaments/{tournament}")).Status);
 
