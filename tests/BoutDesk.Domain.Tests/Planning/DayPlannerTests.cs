@@ -72,13 +72,7 @@ public class DayPlannerTests
     [InlineData(1)]
     [InlineData(2)]
     [InlineData(3)]
-    public void No_order_and_no_widths_end_a_small_day_with_a_list_earlier(int seed)
-    {
-        var day = SmallWithList(seed);
-        var plan = new DayPlanner().Best(day, new DrawSeed(seed), 20_000);
-        AssertKept(day, plan);
-        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
-    }
+    public void No_order_and_no_widths_end_a_small_day_with_a_list_earlier(int seed) => AssertNothingEndsEarlier(SmallWithList(seed), seed);
 
     [Theory]
     [MemberData(nameof(Seeds))]
@@ -100,13 +94,7 @@ public class DayPlannerTests
     [InlineData(6)]
     [InlineData(7)]
     [InlineData(8)]
-    public void No_order_no_widths_and_no_choice_of_kinds_end_a_small_day_earlier(int seed)
-    {
-        var day = SmallWithKinds(seed);
-        var plan = new DayPlanner().Best(day, new DrawSeed(seed), 20_000);
-        AssertKept(day, plan);
-        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
-    }
+    public void No_order_no_widths_and_no_choice_of_kinds_end_a_small_day_earlier(int seed) => AssertNothingEndsEarlier(SmallWithKinds(seed), seed);
 
     [Fact]
     public void A_stage_takes_first_the_strips_that_serve_fewest_weapons()
@@ -230,20 +218,7 @@ public class DayPlannerTests
     [InlineData(3)]
     [InlineData(4)]
     [InlineData(5)]
-    public void No_order_and_no_widths_end_a_small_day_earlier(int seed)
-    {
-        // Every order of stages and every choice of widths, each stage at its earliest place: all list schedules there are.
-        var lots = new DrawSeed(seed).Lots();
-        var day = new DayToPlan(
-            [.. Enumerable.Range(0, 3).Select(i => Competition($"c{i}", 6 + lots.Below(5), (Weapon)lots.Below(3), 3, 30 * lots.Below(3)))],
-            3,
-            3,
-            0,
-            1440,
-            [],
-            seed % 2 == 0 ? [new SharedFencers(0, 1)] : []);
-        Assert.Equal(Exhaustive.EarliestEnd(day), new DayPlanner().Best(day, new DrawSeed(seed), 20_000).EndsAt);
-    }
+    public void No_order_and_no_widths_end_a_small_day_earlier(int seed) => AssertNothingEndsEarlier(Small(seed), seed);
 
     [Fact]
     public void One_competition_ends_when_it_must()
@@ -436,6 +411,28 @@ public class DayPlannerTests
             seed % 4 == 0 ? [new SharedFencers(0, 1)] : [],
             default,
             [.. kinds]));
+    }
+
+    /// <summary>Every order of stages and every choice of widths and kinds, each stage at its earliest place: all list schedules there are.</summary>
+    private static void AssertNothingEndsEarlier(DayToPlan day, int seed)
+    {
+        var plan = new DayPlanner().Best(day, new DrawSeed(seed), 20_000);
+        AssertKept(day, plan);
+        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
+    }
+
+    /// <summary>A day that is small enough to look at every plan of it.</summary>
+    internal static DayToPlan Small(int seed)
+    {
+        var lots = new DrawSeed(seed).Lots();
+        return new DayToPlan(
+            [.. Enumerable.Range(0, 3).Select(i => Competition($"c{i}", 6 + lots.Below(5), (Weapon)lots.Below(3), 3, 30 * lots.Below(3)))],
+            3,
+            3,
+            0,
+            1440,
+            [],
+            seed % 2 == 0 ? [new SharedFencers(0, 1)] : []);
     }
 
     /// <summary>Three competitions of three weapons on three strips, with four referees of whom one comes late and one leaves early.</summary>

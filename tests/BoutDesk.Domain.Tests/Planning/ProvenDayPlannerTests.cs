@@ -36,48 +36,20 @@ public class ProvenDayPlannerTests
     [InlineData(2)]
     [InlineData(3)]
     [InlineData(4)]
-    public void Its_end_of_a_small_day_is_that_of_an_exhaustive_search_and_is_proven(int seed)
-    {
-        var lots = new DrawSeed(seed).Lots();
-        var day = new DayToPlan(
-            [.. Enumerable.Range(0, 3).Select(i => Competition($"c{i}", 6 + lots.Below(5), (Weapon)lots.Below(3), 3, 30 * lots.Below(3)))],
-            3,
-            3,
-            0,
-            1440,
-            [],
-            seed % 2 == 0 ? [new SharedFencers(0, 1)] : []);
-        var plan = exact.Best(day, new DrawSeed(seed), 5 * ProvenDayPlanner.StepsASecond);
-        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
-        Assert.True(plan.EndIsLeast);
-    }
+    public void Its_end_of_a_small_day_is_that_of_an_exhaustive_search_and_is_proven(int seed) => AssertProvenLeast(DayPlannerTests.Small(seed), seed);
 
     [Theory]
     [InlineData(1)]
     [InlineData(2)]
-    public void With_a_list_of_referees_its_end_of_a_small_day_is_proven_too(int seed)
-    {
-        var day = DayPlannerTests.SmallWithList(seed);
-        var plan = exact.Best(day, new DrawSeed(seed), 5 * ProvenDayPlanner.StepsASecond);
-        DayPlannerTests.AssertKept(day, plan);
-        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
-        Assert.True(plan.EndIsLeast);
-    }
+    public void With_a_list_of_referees_its_end_of_a_small_day_is_proven_too(int seed) => AssertProvenLeast(DayPlannerTests.SmallWithList(seed), seed);
 
     [Theory]
     [InlineData(1)]
     [InlineData(2)]
     [InlineData(3)]
     [InlineData(4)]
-    public void With_a_list_of_referees_it_keeps_all_rules_and_its_bound_holds_for_the_search(int seed)
-    {
-        var day = WithList(seed, 2 + (seed % 4), 4 + (seed % 5));
-        DayPlan[] plans = [.. exact.Plans(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2)];
-        Assert.All(plans, plan => DayPlannerTests.AssertKept(day, plan));
-        var searched = new DayPlanner().Best(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2);
-        Assert.True(plans[^1].EndsAt <= searched.EndsAt);
-        Assert.InRange(searched.EndsAt, plans[^1].LowerBound, int.MaxValue);
-    }
+    public void With_a_list_of_referees_it_keeps_all_rules_and_its_bound_holds_for_the_search(int seed) =>
+        AssertBoundHolds(WithList(seed, 2 + (seed % 4), 4 + (seed % 5)), seed);
 
     [Theory]
     [InlineData(1)]
@@ -86,26 +58,12 @@ public class ProvenDayPlannerTests
     [InlineData(4)]
     [InlineData(5)]
     [InlineData(6)]
-    public void On_strips_of_several_kinds_its_end_of_a_small_day_is_that_of_an_exhaustive_search_and_is_proven(int seed)
-    {
-        var day = DayPlannerTests.SmallWithKinds(seed);
-        var plan = exact.Best(day, new DrawSeed(seed), 5 * ProvenDayPlanner.StepsASecond);
-        DayPlannerTests.AssertKept(day, plan);
-        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
-        Assert.True(plan.EndIsLeast);
-    }
+    public void On_strips_of_several_kinds_its_end_of_a_small_day_is_that_of_an_exhaustive_search_and_is_proven(int seed) => AssertProvenLeast(DayPlannerTests.SmallWithKinds(seed), seed);
 
     [Theory]
     [MemberData(nameof(Seeds))]
-    public void On_strips_of_several_kinds_it_keeps_all_rules_and_its_bound_holds_for_the_search(int seed)
-    {
-        var day = WithKinds(seed, 2 + (seed % 4), 4 + (seed % 5), list: seed % 4 == 0);
-        DayPlan[] plans = [.. exact.Plans(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2)];
-        Assert.All(plans, plan => DayPlannerTests.AssertKept(day, plan));
-        var searched = new DayPlanner().Best(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2);
-        Assert.True(plans[^1].EndsAt <= searched.EndsAt);
-        Assert.InRange(searched.EndsAt, plans[^1].LowerBound, int.MaxValue);
-    }
+    public void On_strips_of_several_kinds_it_keeps_all_rules_and_its_bound_holds_for_the_search(int seed) =>
+        AssertBoundHolds(WithKinds(seed, 2 + (seed % 4), 4 + (seed % 5), list: seed % 4 == 0), seed);
 
     [Fact]
     public void The_same_day_and_seed_give_the_same_plan()
@@ -123,4 +81,22 @@ public class ProvenDayPlannerTests
         () => exact.Best(new DayToPlan([Competition("c", 24, Weapon.Foil, 8)], 8, 3, 0, 1440, [], []), new DrawSeed(1), 0));
 
     public static TheoryData<int> Seeds => [.. Enumerable.Range(1, 8)];
+
+    private void AssertProvenLeast(DayToPlan day, int seed)
+    {
+        var plan = exact.Best(day, new DrawSeed(seed), 5 * ProvenDayPlanner.StepsASecond);
+        DayPlannerTests.AssertKept(day, plan);
+        Assert.Equal(Exhaustive.EarliestEnd(day), plan.EndsAt);
+        Assert.True(plan.EndIsLeast);
+    }
+
+    /// <summary>All rules are kept, and what is proven holds for the search.</summary>
+    private void AssertBoundHolds(DayToPlan day, int seed)
+    {
+        DayPlan[] plans = [.. exact.Plans(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2)];
+        Assert.All(plans, plan => DayPlannerTests.AssertKept(day, plan));
+        var searched = new DayPlanner().Best(day, new DrawSeed(seed), ProvenDayPlanner.StepsASecond / 2);
+        Assert.True(plans[^1].EndsAt <= searched.EndsAt);
+        Assert.InRange(searched.EndsAt, plans[^1].LowerBound, int.MaxValue);
+    }
 }
