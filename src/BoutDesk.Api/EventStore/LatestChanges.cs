@@ -37,11 +37,11 @@ internal sealed class LatestChanges : DocumentSessionListenerBase
         foreach (var stream in commit.GetStreams())
         {
             var now = Interlocked.Increment(ref changes);
-            var competition = (session.TenantId, CompetitionOf(stream.Key!));
-            Note(latest, competition, now);
-            if (competition.Item2 == stream.Key)
+            var id = CompetitionOf(stream.Key!);
+            Note(latest, (session.TenantId, id), now);
+            if (id == stream.Key)
             {
-                Note(latestOfItself, competition, now);
+                Note(latestOfItself, (session.TenantId, id), now);
             }
         }
 

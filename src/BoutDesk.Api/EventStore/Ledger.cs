@@ -46,7 +46,8 @@ internal sealed class Ledger : IAsyncDisposable
     public async Task<T?> FindAsync<T>(string id)
         where T : class
     {
-        if (appends.ContainsKey(id))
+        // One that this command begins has a state and nothing in the store yet; one that was looked for in vain has neither.
+        if (states.ContainsKey(id) || appends.ContainsKey(id))
         {
             return NowOrNull<T>(id);
         }

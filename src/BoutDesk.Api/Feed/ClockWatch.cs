@@ -52,6 +52,11 @@ internal sealed partial class ClockWatch : BackgroundService
             {
                 // The store does not answer, which others say; its clock is looked at again when it does.
             }
+            catch (Exception e) when (!stoppingToken.IsCancellationRequested)
+            {
+                // It must not take the service down, and it is tried again, since the step is not noted yet.
+                NotBegunAnew(e);
+            }
         }
     }
 
@@ -65,4 +70,7 @@ internal sealed partial class ClockWatch : BackgroundService
 
     [LoggerMessage(Level = LogLevel.Warning, Message = "The database's clock was put back by {By}. The feed is followed anew.")]
     private partial void PutBack(TimeSpan by);
+
+    [LoggerMessage(Level = LogLevel.Error, Message = "The feed could not be followed anew, trying on.")]
+    private partial void NotBegunAnew(Exception reason);
 }

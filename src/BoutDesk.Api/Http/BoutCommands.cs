@@ -203,7 +203,7 @@ internal sealed class BoutCommands
     private sealed class Waiting(BoutCommand command)
     {
         // Language and trace are those of its request, whoever carries it out.
-        private readonly ExecutionContext? context = ExecutionContext.Capture();
+        private readonly ExecutionContext context = ExecutionContext.Capture()!;
 
         public BoutCommand Command => command;
 
@@ -211,11 +211,6 @@ internal sealed class BoutCommands
 
         public Task<Outcome> DecideAsync(Ledger ledger)
         {
-            if (context is null)
-            {
-                return DecideAndWriteAsync(ledger);
-            }
-
             Task<Outcome>? deciding = null;
             ExecutionContext.Run(context, _ => deciding = DecideAndWriteAsync(ledger), null);
             return deciding!;
