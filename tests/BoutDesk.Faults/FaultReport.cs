@@ -21,6 +21,7 @@ internal sealed record FaultReport(
     int Standings,
     IReadOnlyDictionary<string, int> OtherAnswers,
     IReadOnlyList<string> Wrong,
+    string Mistakes,
     string LastWords)
 {
     public override string ToString()
@@ -52,6 +53,11 @@ internal sealed record FaultReport(
         foreach (var one in Wrong.Take(20))
         {
             text.AppendLine(one);
+        }
+
+        if (Mistakes.Length > 0)
+        {
+            text.AppendLine("The service's mistakes:").AppendLine(Mistakes);
         }
 
         if (Wrong.Count > 0)

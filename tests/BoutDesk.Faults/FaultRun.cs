@@ -102,6 +102,7 @@ internal static class FaultRun
             standings,
             acknowledgements.OtherAnswers,
             wrong,
+            service.Mistakes,
             service.LastWords);
     }
 

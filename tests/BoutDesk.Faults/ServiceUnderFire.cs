@@ -15,9 +15,11 @@ internal sealed class ServiceUnderFire : IAsyncDisposable
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
 
     private readonly ConcurrentQueue<string> said = [];
+    private readonly ConcurrentQueue<string> mistakes = [];
     private readonly SmallDisk disk;
     private readonly MovableClock clock;
     private Process? process;
+    private bool isMistake;
 
     public ServiceUnderFire(SmallDisk disk, MovableClock clock, int port)
     {
@@ -29,6 +31,9 @@ internal sealed class ServiceUnderFire : IAsyncDisposable
 
     /// <summary>The last lines that the service wrote.</summary>
     public string LastWords => string.Join(Environment.NewLine, said);
+
+    /// <summary>What the service wrote of its first mistakes: exceptions that it answered 500.</summary>
+    public string Mistakes => string.Join(Environment.NewLine, mistakes);
 
     private string DataFolder => Path.Combine(disk.Folder, "data");
 
@@ -183,6 +188,13 @@ internal sealed class ServiceUnderFire : IAsyncDisposable
         if (line is null)
         {
             return;
+        }
+
+        // A record begins with its level, and its further lines are indented.
+        isMistake = line.StartsWith(' ') ? isMistake : line.StartsWith("fail: Microsoft.AspNetCore.Diagnostics", StringComparison.Ordinal);
+        if (isMistake && mistakes.Count < LinesKept)
+        {
+            mistakes.Enqueue(line);
         }
 
         said.Enqueue(line);

@@ -43,7 +43,7 @@ internal sealed class BoutCommands
 
     /// <summary>
     /// What is answered, or null when nothing was done and the command is to be carried out alone: it needs more than its
-    /// bout, or somebody else changed one of the bouts meanwhile.
+    /// bout, or the transaction failed on account of one command.
     /// </summary>
     public async Task<IResult?> TryAsync(BoutCommand command)
     {
@@ -124,8 +124,9 @@ internal sealed class BoutCommands
                 command.Answer.SetResult(new Commands.Given(answer));
             }
         }
-        catch (Exception race) when (Commands.IsRace(race))
+        catch (Exception ofOne) when (Commands.IsRace(ofOne) || ProblemMapping.IsRefusedByStore(ofOne))
         {
+            // Nothing was kept of any; alone each learns what becomes of it.
             foreach (var command in commands)
             {
                 command.Answer.TrySetResult(null);

@@ -7,6 +7,7 @@ using BoutDesk.Api.Passes;
 using BoutDesk.Domain;
 using JasperFx;
 using Marten.Exceptions;
+using Npgsql;
 
 namespace BoutDesk.Api.Http;
 
@@ -137,8 +138,13 @@ internal sealed class Commands : IDisposable
     }
 
     /// <summary>Whether somebody else was faster, so that nothing was kept and it can be tried again.</summary>
-    public static bool IsRace(Exception exception) =>
-        exception is ConcurrencyException or DocumentAlreadyExistsException or ExistingStreamIdCollisionException;
+    public static bool IsRace(Exception exception) => exception switch
+    {
+        ConcurrencyException or DocumentAlreadyExistsException or ExistingStreamIdCollisionException => true,
+        AggregateException several => several.InnerExceptions.All(IsRace),
+        MartenCommandException { InnerException: PostgresException { SqlState: PostgresErrorCodes.DeadlockDetected } } => true,
+        _ => false,
+    };
 
     /// <summary>What the address names. What is done to an entrant is kept with the competition, an item of loan kit with all others, a referee with the tournament.</summary>
     private static string Subject(HttpRequest request)

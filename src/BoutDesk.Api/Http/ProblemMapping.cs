@@ -2,7 +2,6 @@ using System.Net.Sockets;
 using System.Text.Json;
 using System.Text.RegularExpressions;
 using BoutDesk.Api.Board;
-using Marten.Exceptions;
 using Microsoft.AspNetCore.Diagnostics;
 using Npgsql;
 
@@ -15,8 +14,18 @@ internal static partial class ProblemMapping
     {
         app.UseExceptionHandler(new ExceptionHandlerOptions
         {
-            SuppressDiagnosticsCallback = context => Of(context.Exception).Kind.Status < 500,
-            ExceptionHandler = http => Of(http.Features.Get<IExceptionHandlerFeature>()!.Error).ExecuteAsync(http),
+            // Where the store is away every phone asks again and again: a line for each is enough.
+            SuppressDiagnosticsCallback = context => Of(context.Exception).Kind != ProblemKinds.Internal,
+            ExceptionHandler = http =>
+            {
+                var error = http.Features.Get<IExceptionHandlerFeature>()!.Error;
+                if (IsDiskFull(error) || IsStoreFailure(error))
+                {
+                    StoreFailed(app.Logger, error.GetBaseException().Message);
+                }
+
+                return Of(error).ExecuteAsync(http);
+            },
         });
         app.UseStatusCodePages(context => context.HttpContext is { Response.StatusCode: 404 } http && BoardPages.WantsPage(http.Request)
             ? http.RequestServices.GetRequiredService<BoardPages>().SendMissingAsync(http)
@@ -33,6 +42,14 @@ internal static partial class ProblemMapping
         413 => TooLarge(),
         415 => new Problem(ProblemKinds.MediaType, $"Send application/json, or text/csv where an entry list is taken, and say so in Content-Type."),
         _ => null,
+    };
+
+    /// <summary>Whether the store refused something and is not itself to blame, so that the transaction left nothing behind.</summary>
+    public static bool IsRefusedByStore(Exception? exception) => exception switch
+    {
+        null => false,
+        PostgresException refused => !IsStoreFailure(refused.SqlState),
+        _ => IsRefusedByStore(exception.InnerException),
     };
 
     /// <summary>The problem that an exception stands for.</summary>
@@ -127,16 +144,22 @@ internal static partial class ProblemMapping
     private static bool IsDiskFull(Exception? exception) => exception is not null
         && (exception is PostgresException { SqlState: PostgresErrorCodes.DiskFull } || IsDiskFull(exception.InnerException));
 
+    /// <summary>Whether the store could not do its work just now, so that the same may succeed later.</summary>
     private static bool IsStoreFailure(Exception? exception) => exception switch
     {
         null => false,
-        // The last one comes when the server's clock is put on while a transaction is open.
-        PostgresException { SqlState: "57P01" or "57P02" or "57P03" or "53300" or "25P03" } => true,
-        PostgresException => false,
+        PostgresException postgres => IsStoreFailure(postgres.SqlState),
         NpgsqlException or SocketException or EndOfStreamException or ObjectDisposedException => true,
-        MartenCommandException or AggregateException => IsStoreFailure(exception.InnerException),
+        // What its client says of a transaction that broke before it could be rolled back.
+        InvalidOperationException { Source: "Npgsql" } => true,
         _ => IsStoreFailure(exception.InnerException),
     };
+
+    // By class: connection, state of the transaction, rolled back, resources, state of an object, intervention, system, internal.
+    private static bool IsStoreFailure(string state) => state[..2] is "08" or "25" or "40" or "53" or "55" or "57" or "58" or "XX";
+
+    [LoggerMessage(Level = LogLevel.Warning, Message = "Answered that the store is not available: {Why}")]
+    private static partial void StoreFailed(ILogger logger, string why);
 
     [GeneratedRegex("missing required properties including: (.*)")]
     private static partial Regex MissingProperties();

@@ -2,6 +2,7 @@ using System.IO.Compression;
 using System.Net;
 using System.Text;
 using System.Text.Json.Nodes;
+using System.Text.RegularExpressions;
 using BoutDesk.Api.Tests.EventStore;
 using Xunit;
 
@@ -15,7 +16,10 @@ namespace BoutDesk.Api.Tests.Erasing;
 public class ErasureTests : IAsyncLifetime
 {
     /// <summary>What must not be found any more, in any spelling of upper and lower case.</summary>
-    private static readonly string[] Marks = ["Quillfether", "Quillfeather", "Zenobia", "Ravenscourt", "XQZ", "ligament", "dented visor", "MK-4711"];
+    private static readonly string[] Marks = ["Quillfether", "Quillfeather", "Zenobia", "Ravenscourt", Country, "ligament", "dented visor", "MK-4711"];
+
+    // So short that it stands in a random identifier now and then; only as a word of its own it is hers.
+    private const string Country = "XQZ";
 
     private readonly DeskHost host;
     private string tournament = null!;
@@ -98,7 +102,7 @@ public class ErasureTests : IAsyncLifetime
         Assert.All(before, list => Assert.Equal(Nameless(list.Value), Nameless(after[list.Key])));
         foreach (var (address, page) in await PagesAsync())
         {
-            Assert.All(Marks, mark => Assert.False(page.Contains(mark, StringComparison.OrdinalIgnoreCase), $"{mark} is still on {address}."));
+            Assert.All(Marks, mark => Assert.False(Stands(mark, page), $"{mark} is still on {address}."));
         }
 
         Assert.Equal("N. N.", (await host.Public.GetAsync<JsonObject>($"/api/entrants/{she}")).Text("familyName"));
@@ -119,7 +123,7 @@ public class ErasureTests : IAsyncLifetime
             {
                 using var reader = new StreamReader(await entry.OpenAsync());
                 var text = await reader.ReadToEndAsync();
-                Assert.All(Marks, mark => Assert.False(text.Contains(mark, StringComparison.OrdinalIgnoreCase), $"{mark} is in {entry.FullName}."));
+                Assert.All(Marks, mark => Assert.False(Stands(mark, text), $"{mark} is in {entry.FullName}."));
             }
         }
 
@@ -204,7 +208,10 @@ public class ErasureTests : IAsyncLifetime
         {
             // What is encrypted looks like anything now and then; that of this tournament is looked for below.
             var row = table.EndsWith("kept_answer", StringComparison.Ordinal) ? $"(select id, data - 'body' from {table})" : table;
-            var rows = await host.RowsAsync($"select count(*) from {row} t where t::text ilike '%{text}%' or t::text ilike '%{Convert.ToHexStringLower(Encoding.UTF8.GetBytes(text))}%'");
+            var stands = text == Country
+                ? $@"t::text ~* '\y{text}\y'"
+                : $"t::text ilike '%{text}%' or t::text ilike '%{Convert.ToHexStringLower(Encoding.UTF8.GetBytes(text))}%'";
+            var rows = await host.RowsAsync($"select count(*) from {row} t where {stands}");
             if ((long)rows[0][0] > 0)
             {
                 found.Add(table);
@@ -213,6 +220,9 @@ public class ErasureTests : IAsyncLifetime
 
         return [.. found];
     }
+
+    private static bool Stands(string mark, string text) =>
+        mark == Country ? Regex.IsMatch(text, $@"\b{mark}\b", RegexOptions.IgnoreCase) : text.Contains(mark, StringComparison.OrdinalIgnoreCase);
 
     /// <summary>In how many events and states the year of birth stands.</summary>
     private async Task<object> YearsAsync() => (await host.RowsAsync(

@@ -97,22 +97,8 @@ public class TouchRaceTests
         using var other = await host.RefereeAsync(tournament, pools: [pool.Id()]);
         HttpClient Of(int bout) => bout % 2 == 0 ? one : other;
 
-        Answered[] answers;
-        await using (var holding = await host.OpenDatabaseAsync())
-        {
-            await using var transaction = await holding.BeginTransactionAsync();
-            await ExecuteAsync(holding, "lock table boutdesk.mt_events in share mode");
-            var first = Of(0).AskTouchAsync(bouts[0], "left");
-            while ((await host.RowsAsync("select 1 from pg_locks where not granted")).Count == 0)
-            {
-                await Task.Delay(20);
-            }
-
-            var rest = bouts.Skip(1).Select((bout, i) => Of(i + 1).AskTouchAsync(bout, i == 0 ? "middle" : "left", i == 1 ? [("If-Match", "\"77-x\"")] : [])).ToArray();
-            await Task.Delay(500);
-            await transaction.RollbackAsync();
-            answers = [await first, .. await Task.WhenAll(rest)];
-        }
+        var answers = await WhileTheFirstIsHeldAsync(
+            bouts, (bout, i) => Of(i).AskTouchAsync(bout, i == 1 ? "middle" : "left", i == 2 ? [("If-Match", "\"77-x\"")] : []));
 
         Assert.Equal("invalid-input", answers[1].Problem);
         Assert.Equal("stale", answers[2].Problem);
@@ -129,6 +115,56 @@ public class TouchRaceTests
         Assert.All(kept, bout => Assert.Equal(by[bout % 2 == 0 ? 0 : 3], by[bout]));
         Assert.NotEqual(by[0], by[3]);
         Assert.Equal(["", ""], by[1..3]);
+    }
+
+    /// <summary>A transaction that fails on account of one command is not the fault of the others that were to be kept in it.</summary>
+    [Theory]
+    [InlineData("22000", "internal")]
+    [InlineData("40P01", "busy")]
+    public async Task What_the_store_refuses_of_one_hinders_no_other(string state, string problem)
+    {
+        var (_, pool) = await desk.OnePoolAsync(7);
+        string[] bouts = [.. pool.Items("bouts").Select(b => b.Id())];
+        await using var connection = await host.OpenDatabaseAsync();
+        await ExecuteAsync(connection, $"""
+            create function boutdesk.refuse() returns trigger language plpgsql as
+            $$ begin if new.stream_id = '{bouts[4]}' then raise exception 'refused by a test' using errcode = '{state}'; end if; return new; end $$;
+            create trigger refuse before insert on boutdesk.mt_events for each row execute function boutdesk.refuse();
+            """);
+        Answered[] answers;
+        try
+        {
+            answers = await WhileTheFirstIsHeldAsync(bouts, (bout, _) => desk.AskTouchAsync(bout, "left"));
+        }
+        finally
+        {
+            await ExecuteAsync(connection, "drop function boutdesk.refuse cascade");
+        }
+
+        Assert.Equal(problem, answers[4].Problem);
+        Assert.All(answers.Where((_, bout) => bout != 4), a => Assert.True(a.Status == 200, a.ToString()));
+        foreach (var bout in bouts)
+        {
+            Assert.Equal(bout == bouts[4] ? 0 : 1, (await desk.ListAsync($"/api/bouts/{bout}/history")).Count(l => l.Text("what") == "touch-scored"));
+        }
+    }
+
+    /// <summary>Sends one for each bout, the first of which is not kept before the others wait.</summary>
+    private async Task<Answered[]> WhileTheFirstIsHeldAsync(string[] bouts, Func<string, int, Task<Answered>> send)
+    {
+        await using var holding = await host.OpenDatabaseAsync();
+        await using var transaction = await holding.BeginTransactionAsync();
+        await ExecuteAsync(holding, "lock table boutdesk.mt_events in share mode");
+        var first = send(bouts[0], 0);
+        while ((await host.RowsAsync("select 1 from pg_locks where not granted")).Count == 0)
+        {
+            await Task.Delay(20);
+        }
+
+        var rest = bouts.Skip(1).Select((bout, i) => send(bout, i + 1)).ToArray();
+        await Task.Delay(500);
+        await transaction.RollbackAsync();
+        return [await first, .. await Task.WhenAll(rest)];
     }
 
     private static async Task ExecuteAsync(NpgsqlConnection connection, string sql)
