@@ -32,8 +32,9 @@ internal static class DeskSetup
         builder.AddLimits();
         var services = builder.Services;
         services.AddSingleton(TimeProvider.System);
-        services.AddEventStore(connectionString);
+        services.AddEventStore(connectionString, LatestChanges.IsOnlyNode(builder.Configuration));
         services.AddSingleton<Organiser>();
+        services.AddSingleton<CommandGate>();
         services.AddSingleton<BoutCommands>();
         services.AddSingleton<Commands>();
         services.AddSingleton<KeptReads>();
@@ -51,6 +52,11 @@ internal static class DeskSetup
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
         services.AddHostedService<ClockWatch>();
+        if (!LatestChanges.IsOnlyNode(builder.Configuration))
+        {
+            services.AddHostedService<FeedFollower>();
+        }
+
         services.AddHealthChecks().AddCheck<StoreHealth>("store");
 
         services.ConfigureHttpJsonOptions(json => JsonSetup.Apply(json.SerializerOptions));

@@ -3,7 +3,6 @@ using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
 using BoutDesk.Domain.Bouts;
-using JasperFx.Events.Projections;
 using Marten;
 
 namespace BoutDesk.Api;
@@ -18,16 +17,18 @@ internal sealed class Opening : IHostedService
 
     private readonly IDocumentStore store;
     private readonly Organiser organiser;
+    private readonly CommandGate gate;
     private readonly FeedHub hub;
     private readonly IConfiguration configuration;
     private readonly TimeProvider clock;
     private readonly ILogger<Opening> logger;
 
     public Opening(
-        IDocumentStore store, Organiser organiser, FeedHub hub, IConfiguration configuration, TimeProvider clock, ILogger<Opening> logger)
+        IDocumentStore store, Organiser organiser, CommandGate gate, FeedHub hub, IConfiguration configuration, TimeProvider clock, ILogger<Opening> logger)
     {
         this.store = store;
         this.organiser = organiser;
+        this.gate = gate;
         this.hub = hub;
         this.configuration = configuration;
         this.clock = clock;
@@ -42,14 +43,16 @@ internal sealed class Opening : IHostedService
             await NewerData.NoteAsync(connection, cancellationToken);
         }
 
+        // One service after another, so that only one of those that start together makes the first pass.
+        await using var alone = await gate.CloseAsync(cancellationToken);
         await using var session = organiser.Write("opening");
         await EnsureDeskPassAsync(session, cancellationToken);
-        var position = await store.Advanced.ProjectionProgressFor(new ShardName("Feed", ShardName.All, 1), token: cancellationToken);
+        var position = await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: cancellationToken);
         var (tooOld, tooFarBack) = (clock.GetUtcNow() - AnswersKept, position - EventsSince);
         session.DeleteWhere<KeptAnswer>(a => a.At < tooOld && a.Position < tooFarBack);
         await session.SaveChangesAsync(cancellationToken);
 
-        hub.Publish([], position);
+        hub.BeginAt(position);
 
         // The first use of a statement is the slow one; better now than at the first touch.
         await session.Events.FetchForWriting<Bout>("none", cancellationToken);

@@ -16,7 +16,10 @@ internal sealed class LatestChanges : DocumentSessionListenerBase
     private readonly ConcurrentDictionary<(string Organiser, string Id), long> latestOfItself = new();
     private long changes;
 
-    public LatestChanges(IConfiguration configuration) => Suffice = configuration.GetValue("BoutDesk:OnlyNode", false);
+    public LatestChanges(IConfiguration configuration) => Suffice = IsOnlyNode(configuration);
+
+    /// <summary>Whether this service is told that there is no other on its database.</summary>
+    public static bool IsOnlyNode(IConfiguration configuration) => configuration.GetValue("BoutDesk:OnlyNode", false);
 
     /// <summary>Whether nobody else writes to the database.</summary>
     public bool Suffice { get; }

@@ -22,7 +22,7 @@ namespace BoutDesk.Api.EventStore;
 /// <summary>All settings of the store.</summary>
 internal static class MartenSetup
 {
-    public static IServiceCollection AddEventStore(this IServiceCollection services, string connectionString)
+    public static IServiceCollection AddEventStore(this IServiceCollection services, string connectionString, bool onlyNode)
     {
         // It logs a lost race as a failure, with a stack trace for each statement. A race is tried again, and what really
         // fails comes up as an exception and is logged with its request.
@@ -38,7 +38,7 @@ internal static class MartenSetup
             })
             .ApplyAllDatabaseChangesOnStartup()
             .AddSubscriptionWithServices<FeedSubscription>(ServiceLifetime.Singleton, subscription => subscription.Name = "Feed")
-            .AddAsyncDaemon(DaemonMode.Solo);
+            .AddAsyncDaemon(onlyNode ? DaemonMode.Solo : DaemonMode.HotCold);
         return services;
     }
 
@@ -75,6 +75,8 @@ internal static class MartenSetup
         options.Projections.Add(new LoanProjection(), ProjectionLifecycle.Inline);
         options.Projections.FastPollingTime = TimeSpan.FromMilliseconds(50);
         options.Projections.SlowPollingTime = TimeSpan.FromMilliseconds(100);
+        // How soon another service takes the feed over when the one that led it is gone.
+        options.Projections.LeadershipPollingTime = 1000;
 
         options.Schema.For<Tournament>().DocumentAlias("tournament");
         options.Schema.For<Competition>().DocumentAlias("competition").Index(c => c.TournamentId);

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Threading.Channels;
+using BoutDesk.Api.EventStore;
 using BoutDesk.Domain;
 using JasperFx.Events;
 using JasperFx.Events.Daemon;
@@ -32,13 +33,24 @@ internal sealed class FeedHub
         }
     }
 
-    /// <summary>Takes a page of the store's events.</summary>
-    public void Publish(IEnumerable<IEvent> events, long upTo)
+    /// <summary>
+    /// Takes a page of the store's events. What was handed on before is left out, since a page comes twice when the store
+    /// could not note that it was; and a page is left out that does not follow on what was handed on.
+    /// </summary>
+    /// <param name="events">What happened after the one position and up to the other, in order.</param>
+    /// <param name="after">The position that the page begins after.</param>
+    /// <param name="upTo">The position that the page ends with.</param>
+    public void Publish(IEnumerable<IEvent> events, long after, long upTo)
     {
         // Whoever begins to listen meanwhile would get neither this page nor, by the position he is told, look it up.
         lock (gate)
         {
-            foreach (var happened in events)
+            if (after > position)
+            {
+                return;
+            }
+
+            foreach (var happened in events.Where(e => e.Sequence > position))
             {
                 var id = happened.StreamKey!;
                 lastOf[(happened.TenantId, Identifiers.CompetitionOf(id) ?? id)] = happened.Sequence;
@@ -59,8 +71,16 @@ internal sealed class FeedHub
                 }
             }
 
-            // A page comes twice when the store could not note that it was handed on.
             position = Math.Max(position, upTo);
+        }
+    }
+
+    /// <summary>Begins at a position: what is before it is not handed on.</summary>
+    public void BeginAt(long from)
+    {
+        lock (gate)
+        {
+            position = Math.Max(position, from);
         }
     }
 
@@ -115,13 +135,23 @@ internal sealed class FeedHub
 internal sealed class FeedSubscription : SubscriptionBase
 {
     private readonly FeedHub hub;
+    private readonly LatestChanges changes;
 
-    public FeedSubscription(FeedHub hub) => this.hub = hub;
+    public FeedSubscription(FeedHub hub, LatestChanges changes) => (this.hub, this.changes) = (hub, changes);
+
+    /// <summary>Under what name the store notes how far it has come.</summary>
+    public static ShardName Shard { get; } = new("Feed", ShardName.All, 1);
 
     public override Task<IChangeListener> ProcessEventsAsync(
         EventRange page, ISubscriptionController controller, IDocumentOperations operations, CancellationToken cancellationToken)
     {
-        hub.Publish(page.Events, page.SequenceCeiling);
+        hub.Publish(page.Events, page.SequenceFloor, page.SequenceCeiling);
+        if (!changes.Suffice)
+        {
+            // Sent with the commit that notes the position.
+            operations.QueueSqlCommand("select pg_notify(?, '')", FeedFollower.Channel);
+        }
+
         return Task.FromResult(NullChangeListener.Instance);
     }
 }

@@ -28,14 +28,16 @@ internal sealed class BoutCommands
 
     private readonly ConcurrentQueue<Waiting> queue = new();
     private readonly Organiser organiser;
+    private readonly CommandGate gate;
     private readonly CompetitionShelf competitions;
     private readonly FeedHub hub;
     private readonly TimeProvider clock;
     private int busy;
 
-    public BoutCommands(Organiser organiser, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
+    public BoutCommands(Organiser organiser, CommandGate gate, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
     {
         this.organiser = organiser;
+        this.gate = gate;
         this.competitions = competitions;
         this.hub = hub;
         this.clock = clock;
@@ -100,6 +102,7 @@ internal sealed class BoutCommands
         try
         {
             await using var session = organiser.Write();
+            await gate.PassAsync(session, CancellationToken.None);
             var toKeep = new List<(Waiting Command, Answer Answer)>();
             foreach (var (command, kept, bout) in await ReadAsync(session, commands))
             {

@@ -34,7 +34,8 @@ internal sealed class Commands : IDisposable
 {
     private const int Tries = 8;
 
-    private const int MostAtOnce = 1000;
+    // Beside other services each holds a connection from its beginning, and half of the connections are left to reads.
+    private const int MostAtOnce = 1000, MostAtOnceBesideOthers = 50;
 
     // Requests about the same thing take turns, first come, first served. Left to the store alone they would all read
     // the same version and all but one be sent round again, and whoever has the slowest link could lose every time.
@@ -43,18 +44,24 @@ internal sealed class Commands : IDisposable
         RateLimitPartition.GetConcurrencyLimiter(subject, _ => new ConcurrencyLimiterOptions { PermitLimit = 1, QueueLimit = 1000 }));
 
     // Each command holds one of these while it runs, and what must run alone holds all of them.
-    private readonly ConcurrencyLimiter running = new(new ConcurrencyLimiterOptions { PermitLimit = MostAtOnce, QueueLimit = int.MaxValue });
+    private readonly ConcurrencyLimiter running;
+    private readonly int mostAtOnce;
 
     private readonly Organiser organiser;
+    private readonly CommandGate gate;
     private readonly CompetitionShelf competitions;
     private readonly BoutCommands bouts;
     private readonly FeedHub hub;
     private readonly TimeProvider clock;
 
-    public Commands(Organiser organiser, CompetitionShelf competitions, BoutCommands bouts, FeedHub hub, TimeProvider clock)
+    public Commands(
+        Organiser organiser, CommandGate gate, LatestChanges changes, CompetitionShelf competitions, BoutCommands bouts, FeedHub hub, TimeProvider clock)
     {
+        mostAtOnce = changes.Suffice ? MostAtOnce : MostAtOnceBesideOthers;
+        running = new ConcurrencyLimiter(new ConcurrencyLimiterOptions { PermitLimit = mostAtOnce, QueueLimit = int.MaxValue });
         this.bouts = bouts;
         this.organiser = organiser;
+        this.gate = gate;
         this.competitions = competitions;
         this.hub = hub;
         this.clock = clock;
@@ -63,7 +70,7 @@ internal sealed class Commands : IDisposable
     public Task<IResult> RunAsync(HttpContext http, Func<Ledger, Task<Outcome>> decide) => RunAsync(http, decide, alone: false);
 
     /// <summary>
-    /// The same while no other command runs in this service: for what changes states without their versions telling it.
+    /// The same while no other command runs in any service: for what changes states without their versions telling it.
     /// Commands under way are waited for, and those that come meanwhile wait.
     /// </summary>
     public Task<IResult> RunAloneAsync(HttpContext http, Func<Ledger, Task<Outcome>> decide) => RunAsync(http, decide, alone: true);
@@ -83,7 +90,8 @@ internal sealed class Commands : IDisposable
             return Busy();
         }
 
-        using var place = await running.AcquireAsync(alone ? MostAtOnce : 1, http.RequestAborted);
+        using var place = await running.AcquireAsync(alone ? mostAtOnce : 1, http.RequestAborted);
+        await using var closed = alone ? await gate.CloseAsync(http.RequestAborted) : null;
         var boutId = http.Request.RouteValues["boutId"] as string;
         if (boutId is not null && Identifiers.CompetitionOf(boutId) is not null)
         {
@@ -97,6 +105,11 @@ internal sealed class Commands : IDisposable
         for (var attempt = 1; ; attempt++)
         {
             await using var ledger = new Ledger(organiser.Write(pass.Id), competitions);
+            if (!alone)
+            {
+                await gate.PassAsync(ledger.Session, http.RequestAborted);
+            }
+
             if (key is not null && await ledger.Session.LoadAsync<KeptAnswer>(key.Id, http.RequestAborted) is { } kept)
             {
                 return Repeat(key, kept);

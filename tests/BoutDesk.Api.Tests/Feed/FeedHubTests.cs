@@ -1,3 +1,4 @@
+using System.Threading.Channels;
 using BoutDesk.Api.Feed;
 using BoutDesk.Domain.Bouts;
 using JasperFx.Events;
@@ -16,7 +17,7 @@ public class FeedHubTests
         {
             for (var page = 1L; page <= Pages; page++)
             {
-                hub.Publish([Happened(page)], page);
+                hub.Publish([Happened(page)], page - 1, page);
             }
         });
 
@@ -43,7 +44,7 @@ public class FeedHubTests
     {
         var hub = new FeedHub();
         var (channel, _) = hub.Listen("home", "a");
-        hub.Publish(Enumerable.Range(1, 1001).Select(i => Happened(i)), 1001);
+        hub.Publish(Enumerable.Range(1, 1001).Select(i => Happened(i)), 0, 1001);
 
         var left = 0;
         while (channel.Reader.TryRead(out _))
@@ -56,12 +57,35 @@ public class FeedHubTests
     }
 
     [Fact]
-    public void A_page_handed_on_again_does_not_set_the_position_back()
+    public void A_page_handed_on_again_does_not_set_the_position_back_and_nothing_of_it_is_told_twice()
     {
         var hub = new FeedHub();
-        hub.Publish([Happened(1), Happened(2)], 2);
-        hub.Publish([Happened(1)], 1);
-        Assert.Equal(2, hub.Listen("home", "a").Position);
+        var (channel, _) = hub.Listen("home", "a");
+        hub.Publish([Happened(1), Happened(2)], 0, 2);
+        hub.Publish([Happened(1)], 0, 1);
+        Assert.Equal(2, hub.Position);
+        hub.Publish([Happened(2), Happened(3)], 1, 3);
+        Assert.Equal([1, 2, 3], Told(channel));
+    }
+
+    [Fact]
+    public void A_page_that_does_not_follow_on_is_left_until_what_is_between_was_handed_on()
+    {
+        var hub = new FeedHub();
+        hub.BeginAt(4);
+        var (channel, _) = hub.Listen("home", "a");
+        hub.Publish([Happened(7)], 6, 7);
+        Assert.Equal(4, hub.Position);
+        hub.Publish([Happened(5), Happened(6), Happened(7)], 4, 7);
+        Assert.Equal([5, 6, 7], Told(channel));
+    }
+
+    private static IEnumerable<long> Told(Channel<Api.Feed.FeedMessage> channel)
+    {
+        while (channel.Reader.TryRead(out var message))
+        {
+            yield return message.Position;
+        }
     }
 
     private static Event<TimeRanOut> Happened(long sequence) =>

@@ -1,0 +1,97 @@
+using System.Data;
+using BoutDesk.Api.EventStore;
+using Marten;
+using Npgsql;
+
+namespace BoutDesk.Api.Feed;
+
+/// <summary>
+/// Feeds the hub where several services work on one database. The store's daemon runs in one of them only; how far it has
+/// come stands in the database and is announced there, and what happened up to then is read from the store. So listeners
+/// of every service are told the same, and those of the daemon's own lose nothing when it changes hands.
+/// </summary>
+internal sealed partial class FeedFollower : BackgroundService
+{
+    /// <summary>The channel of PostgreSQL's <c>NOTIFY</c>.</summary>
+    public const string Channel = "boutdesk_feed";
+
+    private const int Page = 500;
+
+    // An announcement can be lost with a connection.
+    private static readonly TimeSpan Longest = TimeSpan.FromSeconds(1);
+
+    private readonly IDocumentStore store;
+    private readonly Organiser organiser;
+    private readonly FeedHub hub;
+    private readonly ILogger<FeedFollower> logger;
+
+    public FeedFollower(IDocumentStore store, Organiser organiser, FeedHub hub, ILogger<FeedFollower> logger)
+    {
+        this.store = store;
+        this.organiser = organiser;
+        this.hub = hub;
+        this.logger = logger;
+    }
+
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
+        while (!stoppingToken.IsCancellationRequested)
+        {
+            try
+            {
+                await FollowAsync(stoppingToken);
+            }
+            catch (Exception e) when (!stoppingToken.IsCancellationRequested)
+            {
+                Lost(e.GetBaseException().Message);
+                await Task.Delay(Longest, stoppingToken);
+            }
+        }
+    }
+
+    private async Task FollowAsync(CancellationToken stopping)
+    {
+        await using var connection = organiser.Connection();
+        await connection.OpenAsync(stopping);
+        await ExecuteAsync(connection, $"listen {Channel}", stopping);
+        try
+        {
+            while (true)
+            {
+                await AdvanceAsync(await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: stopping), stopping);
+                await connection.WaitAsync(Longest, stopping);
+            }
+        }
+        finally
+        {
+            // The connection goes back to the others, who listen to nothing.
+            if (connection.State == ConnectionState.Open)
+            {
+                await ExecuteAsync(connection, $"unlisten {Channel}", CancellationToken.None);
+            }
+        }
+    }
+
+    private async Task AdvanceAsync(long upTo, CancellationToken stopping)
+    {
+        for (var from = hub.Position; from < upTo; from = hub.Position)
+        {
+            await using var session = organiser.Read();
+            var page = await session.Events.QueryAllRawEvents()
+                .Where(e => e.Sequence > from && e.Sequence <= upTo)
+                .OrderBy(e => e.Sequence)
+                .Take(Page)
+                .ToListAsync(stopping);
+            hub.Publish(page, from, page.Count < Page ? upTo : page[^1].Sequence);
+        }
+    }
+
+    private static async Task ExecuteAsync(NpgsqlConnection connection, string statement, CancellationToken cancellation)
+    {
+        await using var command = new NpgsqlCommand(statement, connection);
+        await command.ExecuteNonQueryAsync(cancellation);
+    }
+
+    [LoggerMessage(Level = LogLevel.Warning, Message = "The feed of the other services is not followed just now, trying on: {Why}")]
+    private partial void Lost(string why);
+}
