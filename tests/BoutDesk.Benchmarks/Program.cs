@@ -2,11 +2,12 @@ using BenchmarkDotNet.Running;
 using BoutDesk.Benchmarks.Day;
 using BoutDesk.Benchmarks.Desk;
 using BoutDesk.Benchmarks.Forecasts;
+using BoutDesk.Benchmarks.Growth;
 using BoutDesk.Benchmarks.Hall;
 using BoutDesk.Benchmarks.Plans;
 using BoutDesk.Benchmarks.Ratios;
 
-// "day", "hall", "desk" and "ratios" measure the running service, "plans" compares day plans with an exact solver, "forecast"
+// "day", "hall", "desk", "ratios" and "growth" measure the running service, "plans" compares day plans with an exact solver, "forecast"
 // holds forecasts against simulated days; everything else is a choice of benchmarks of the domain.
 switch (args)
 {
@@ -22,6 +23,8 @@ switch (args)
         return await HallMeasurement.RunAsync();
     case ["ratios", .. var parts]:
         return await RatioMeasurement.RunAsync(parts);
+    case ["growth", .. var what]:
+        return await GrowthMeasurement.RunAsync(what);
 }
 
 BenchmarkSwitcher.FromAssembly(typeof(Program).Assembly).Run(args);

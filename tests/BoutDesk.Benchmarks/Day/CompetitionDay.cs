@@ -8,15 +8,17 @@ namespace BoutDesk.Benchmarks.Day;
 internal sealed class CompetitionDay
 {
     private readonly HttpClient desk;
-    private readonly string tournamentId;
     private readonly List<double> writes = [];
     private int reads;
 
     private CompetitionDay(HttpClient desk, string tournamentId)
     {
         this.desk = desk;
-        this.tournamentId = tournamentId;
+        TournamentId = tournamentId;
     }
+
+    /// <summary>The tournament.</summary>
+    public string TournamentId { get; }
 
     /// <summary>Opens the tournament, which is not measured.</summary>
     public static async Task<CompetitionDay> OpenTournamentAsync(HttpClient desk) => new(desk, await desk.OpenTournamentAsync());
@@ -30,7 +32,7 @@ internal sealed class CompetitionDay
         writes.Clear();
         reads = 0;
         var watch = Stopwatch.StartNew();
-        var competition = await WriteAsync(HttpMethod.Post, $"/api/tournaments/{tournamentId}/competitions", JsonContent.Create(
+        var competition = await WriteAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/competitions", JsonContent.Create(
             new { name = "Measured foil", weapon = "foil", category = "mixed", ageGroup = "senior" }));
         var at = $"/api/competitions/{competition.Id()}";
         await WriteAsync(HttpMethod.Post, $"{at}/entrants", Requests.EntryList(entrants, clubs: 9));
@@ -50,7 +52,7 @@ internal sealed class CompetitionDay
 
         await WriteAsync(HttpMethod.Post, $"{at}/pool-rounds/1/close");
         await WriteAsync(HttpMethod.Post, $"{at}/tableau");
-        while (await OpenBoutsAsync($"{at}/tableau") is { Length: > 0 } bouts)
+        while ((await ReadAsync($"{at}/tableau")).OpenBouts() is { Length: > 0 } bouts)
         {
             foreach (var bout in bouts)
             {
@@ -64,14 +66,6 @@ internal sealed class CompetitionDay
             ? new Result(seconds, writes.Count, reads, writes.Order().ElementAt(writes.Count / 2), writes.Max())
             : throw new InvalidOperationException($"{classified} of {entrants} fencers were classified.");
     }
-
-    private async Task<JsonNode[]> OpenBoutsAsync(string tableau) =>
-    [
-        .. (await ReadAsync(tableau))["rounds"]!.AsArray()
-            .SelectMany(table => table!["bouts"]!.AsArray())
-            .OfType<JsonNode>()
-            .Where(bout => bout["status"]!.GetValue<string>() == "open"),
-    ];
 
     private async Task ResultAsync(JsonNode? bout, int touches) => await WriteAsync(
         HttpMethod.Put, $"/api/bouts/{bout.Id()}/result", JsonContent.Create(new { left = touches, right = touches - 2, winner = "left" }));

@@ -88,7 +88,7 @@ internal static class DayMeasurement
         {
             Console.WriteLine($"""
 
-                {machine.Cores} cores of {machine.Processor}, {machine.MemoryGiB} GiB, {machine.OperatingSystem}, {machine.DotNet}, PostgreSQL {PostgreSql}; load average before: {machine.LoadBefore}
+                {machine}; PostgreSQL {PostgreSql}
 
                 | measured | seconds | POST, PUT | GET |
                 | --- | ---: | ---: | ---: |

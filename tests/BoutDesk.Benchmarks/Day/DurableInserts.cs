@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using System.Globalization;
 using Npgsql;
 
 namespace BoutDesk.Benchmarks.Day;
@@ -11,48 +10,50 @@ namespace BoutDesk.Benchmarks.Day;
 internal sealed class DurableInserts : IAsyncDisposable
 {
     private readonly NpgsqlConnection connection;
+    private readonly NpgsqlCommand insert;
 
-    private DurableInserts(NpgsqlConnection connection) => this.connection = connection;
+    private DurableInserts(NpgsqlConnection connection)
+    {
+        this.connection = connection;
+        insert = new NpgsqlCommand("INSERT INTO reference (body) VALUES ($1)", connection)
+        {
+            Parameters = { new NpgsqlParameter<string> { TypedValue = new string('x', 200) } },
+        };
+    }
 
     /// <summary>The version of the server.</summary>
     public string ServerVersion => connection.PostgreSqlVersion.ToString();
 
-    /// <summary>Connects to the private PostgreSQL of a running service.</summary>
+    /// <summary>Connects to the private PostgreSQL of a running service, and makes a table there until it is disposed of.</summary>
     public static async Task<DurableInserts> OpenAsync(string dataFolder)
     {
-        var connection = new NpgsqlConnection(new NpgsqlConnectionStringBuilder
-        {
-            Host = "127.0.0.1",
-            Port = int.Parse(await File.ReadAllTextAsync(Path.Combine(dataFolder, "port")), CultureInfo.InvariantCulture),
-            Database = "boutdesk",
-            Username = "boutdesk",
-            Password = await File.ReadAllTextAsync(Path.Combine(dataFolder, "password")),
-        }.ConnectionString);
-        await connection.OpenAsync();
-        return new DurableInserts(connection);
+        var inserts = new DurableInserts(await new MeasuredStore(dataFolder).OpenAsync());
+        await inserts.ExecuteAsync("CREATE TABLE reference (id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, body text NOT NULL)");
+        await inserts.insert.PrepareAsync();
+        return inserts;
     }
+
+    /// <summary>Inserts one row.</summary>
+    public Task InsertAsync() => insert.ExecuteNonQueryAsync();
 
     /// <summary>Inserts so many rows; gives the seconds it took.</summary>
     public async Task<double> RunAsync(int rows)
     {
-        await ExecuteAsync("CREATE TABLE reference (id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, body text NOT NULL)");
-        await using var insert = new NpgsqlCommand("INSERT INTO reference (body) VALUES ($1)", connection)
-        {
-            Parameters = { new NpgsqlParameter<string> { TypedValue = new string('x', 200) } },
-        };
-        await insert.PrepareAsync();
         var watch = Stopwatch.StartNew();
         for (var row = 0; row < rows; row++)
         {
-            await insert.ExecuteNonQueryAsync();
+            await InsertAsync();
         }
 
-        var seconds = watch.Elapsed.TotalSeconds;
-        await ExecuteAsync("DROP TABLE reference");
-        return seconds;
+        return watch.Elapsed.TotalSeconds;
     }
 
-    public ValueTask DisposeAsync() => connection.DisposeAsync();
+    public async ValueTask DisposeAsync()
+    {
+        await insert.DisposeAsync();
+        await ExecuteAsync("DROP TABLE reference");
+        await connection.DisposeAsync();
+    }
 
     private async Task ExecuteAsync(string sql)
     {

@@ -20,6 +20,10 @@ internal sealed record Machine(int Cores, string Processor, long MemoryGiB, stri
         RuntimeInformation.FrameworkDescription,
         File.Exists("/proc/loadavg") ? string.Join(' ', (await File.ReadAllTextAsync("/proc/loadavg")).Split(' ').Take(3)) : "not known");
 
+    /// <summary>In words, as it stands above a table of figures.</summary>
+    public override string ToString() =>
+        $"{Cores} cores of {Processor}, {MemoryGiB} GiB, {OperatingSystem}, {DotNet}; load average before: {LoadBefore}";
+
     private static async Task<string?> ValueAsync(string file, string name, char separator)
     {
         if (!File.Exists(file))

@@ -45,6 +45,15 @@ internal static class Requests
         return new StringContent(csv.ToString(), Encoding.UTF8, "text/csv");
     }
 
+    /// <summary>The bouts of a tableau, as it was answered, that can be fenced now.</summary>
+    public static JsonNode[] OpenBouts(this JsonNode tableau) =>
+    [
+        .. tableau["rounds"]!.AsArray()
+            .SelectMany(table => table!["bouts"]!.AsArray())
+            .OfType<JsonNode>()
+            .Where(bout => bout["status"]!.GetValue<string>() == "open"),
+    ];
+
     /// <summary>The identifier of what was answered.</summary>
     public static string Id(this JsonNode? node) => node!["id"]!.GetValue<string>();
 }

@@ -79,6 +79,10 @@ internal sealed class ServiceProcess : IAsyncDisposable
         return new ServiceProcess(process, client, watch.Elapsed.TotalSeconds);
     }
 
+    /// <summary>The same without limits on what one client may send, since here one client is a whole hall.</summary>
+    public static Task<ServiceProcess> StartWithoutLimitsAsync(string dataFolder) =>
+        StartAsync(dataFolder, "--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0");
+
     /// <summary>Stops the service, and its PostgreSQL with it.</summary>
     public async ValueTask DisposeAsync()
     {

@@ -28,12 +28,12 @@ internal static class DeskMeasurement
 
         var machine = await Machine.ThisAsync();
         using var folder = new MeasuringFolder("boutdesk-desk-");
-        await using var service = await ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0");
+        await using var service = await ServiceProcess.StartWithoutLimitsAsync(folder.DataFolder);
         var desk = service.Client;
         var (tournament, competition, pool, bouts) = await OpenAsync(desk);
         Console.WriteLine($"""
 
-            {machine.Cores} cores of {machine.Processor}, {machine.MemoryGiB} GiB, {machine.OperatingSystem}, {machine.DotNet}; load average before: {machine.LoadBefore}
+            {machine}
             {Competitions} competitions, {Competitions * Entrants} entrants, {Pages} times each
 
             | page | median ms | 95 % within ms |

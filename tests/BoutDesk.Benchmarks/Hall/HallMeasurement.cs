@@ -33,11 +33,11 @@ internal static class HallMeasurement
 
         var machine = await Machine.ThisAsync();
         using var folder = new MeasuringFolder("boutdesk-hall-");
-        await using var service = await ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0");
+        await using var service = await ServiceProcess.StartWithoutLimitsAsync(folder.DataFolder);
         var hall = await OpenAsync(service.Client);
         Console.WriteLine($"""
 
-            {machine.Cores} cores of {machine.Processor}, {machine.MemoryGiB} GiB, {machine.OperatingSystem}, {machine.DotNet}; load average before: {machine.LoadBefore}
+            {machine}
             {Viewers} viewers, {Phones} phones, all on this machine; seed {Seed}
 
             | touches a second | touches | sent again | lost | doubled | post to answer p50, p99 ms | answer to viewer p50, p99 ms |

@@ -1,6 +1,5 @@
 using System.Collections.Concurrent;
 using System.Net.Http.Json;
-using System.Text;
 using System.Text.Json.Nodes;
 using BoutDesk.Benchmarks.Day;
 
@@ -65,33 +64,9 @@ internal sealed class MeasuredHall
         return hall;
     }
 
-    /// <summary>A phone: scores touch after touch, in bout after bout, on a connection of its own. Gives the status of the answer.</summary>
-    public async Task<Func<Task<int>>> PhoneAsync(Uri address)
-    {
-        var connection = await RawConnection.OpenAsync(address);
-        var left = 0;
-        byte[] request = [];
-        var key = 0;
-        return () =>
-        {
-            if (left == 0)
-            {
-                if (!bouts.TryDequeue(out var next))
-                {
-                    throw new InvalidOperationException("The bouts of the measurement are used up.");
-                }
-
-                request = RawConnection.Request(
-                    "POST", $"/api/bouts/{next.Bout}/touches", $"Authorization: Bearer {next.Pass}\r\nIdempotency-Key: {Guid.Empty}\r\n", """{"side":"left"}""");
-                key = request.AsSpan().IndexOf(Encoding.ASCII.GetBytes(Guid.Empty.ToString()));
-                left = TouchesOfABout;
-            }
-
-            left--;
-            Guid.NewGuid().TryFormat(request.AsSpan(key), out _);
-            return connection.AskAsync(request);
-        };
-    }
+    /// <summary>A phone on a connection of its own: what scores its next touch, and gives the status of the answer.</summary>
+    public async Task<Func<Task<int>>> PhoneAsync(Uri address) =>
+        new ScoringPhone(await RawConnection.OpenAsync(address), bouts, TouchesOfABout).ScoreAsync;
 
     private static async Task<string> OpenCompetitionAsync(HttpClient desk, string tournament, string name, object formula) =>
         (await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/competitions", JsonContent.Create(

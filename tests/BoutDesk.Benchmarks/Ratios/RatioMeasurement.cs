@@ -38,12 +38,13 @@ internal static class RatioMeasurement
         var machine = await Machine.ThisAsync();
         Console.WriteLine($"""
 
-            {machine.Cores} cores of {machine.Processor}, {machine.MemoryGiB} GiB, {machine.OperatingSystem}, {machine.DotNet}; load average before: {machine.LoadBefore}
+            {machine}
 
             | figure | BoutDesk | reference | | ratio | to reach | reached |
             | --- | ---: | --- | ---: | ---: | --- | --- |
             """);
         using var folder = new MeasuringFolder("boutdesk-ratios-");
+        var store = new MeasuredStore(folder.DataFolder);
         await (await StartAsync(folder)).DisposeAsync();
         var emptyStart = await StartSecondsAsync(folder);
         double fewEvents;
@@ -52,8 +53,8 @@ internal static class RatioMeasurement
         {
             var idle = service.MemoryMiB;
             hall = await MeasuredHall.OpenAsync(service.Client);
-            var server = Server(folder);
-            await ExecuteAsync(server, "create table measured_reference (id bigint generated always as identity primary key, body text not null)");
+            var server = store.Server;
+            await store.ExecuteAsync("create table measured_reference (id bigint generated always as identity primary key, body text not null)");
             if (parts.Contains(Writes))
             {
                 await WritesAsync(service, hall, server, clients: 32, toReach: 0.5, machine);
@@ -81,18 +82,18 @@ internal static class RatioMeasurement
             }
 
             fewEvents = await PoolSheetAsync(service, hall);
-            await ExecuteAsync(server, "drop table measured_reference");
+            await store.ExecuteAsync("drop table measured_reference");
         }
 
         await using (var service = await StartAsync(folder))
         {
-            await StoreManyAsync(Server(folder));
+            await StoreManyAsync(store);
         }
 
         var fullStart = await StartSecondsAsync(folder);
         await using (var service = await StartAsync(folder))
         {
-            await FollowedUpAsync(Server(folder));
+            await store.FollowedUpAsync();
             Tell(new Ratio("a pool sheet with a million events in the store", await PoolSheetAsync(service, hall), fewEvents, "ms", "the same before them", 1.2, AtLeast: false), machine);
         }
 
@@ -100,7 +101,7 @@ internal static class RatioMeasurement
         return 0;
     }
 
-    private static Task<ServiceProcess> StartAsync(MeasuringFolder folder) => ServiceProcess.StartAsync(folder.DataFolder, "--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0");
+    private static Task<ServiceProcess> StartAsync(MeasuringFolder folder) => ServiceProcess.StartWithoutLimitsAsync(folder.DataFolder);
 
     /// <summary>The median of three starts.</summary>
     private static async Task<double> StartSecondsAsync(MeasuringFolder folder)
@@ -142,11 +143,11 @@ internal static class RatioMeasurement
         await connection.OpenAsync();
         await using var insert = new NpgsqlCommand("insert into measured_reference (body) values ($1)", connection) { Parameters = { new NpgsqlParameter<string> { TypedValue = new string('x', 200) } } };
         await insert.PrepareAsync();
-        var (touches, inserts) = (new List<double>(), new List<double>());
+        var (touches, inserts) = (new Times(), new Times());
         await Task.WhenAll(
-            BeatAsync(async beat => touches.Add(await TimedAsync(async () => await phones[beat % Phones]()))),
-            BeatAsync(async _ => inserts.Add(await TimedAsync(async () => await insert.ExecuteNonQueryAsync()))));
-        Tell(new Ratio($"99 of 100 touches within, {Phones} phones, {PerSecond} a second in all", At(touches, 0.99), At(inserts, 0.99), "ms", "the same insert by Npgsql at the same pace", 4, AtLeast: false), machine);
+            BeatAsync(beat => touches.AddAsync(phones[beat % Phones])),
+            BeatAsync(_ => inserts.AddAsync(() => insert.ExecuteNonQueryAsync())));
+        Tell(new Ratio($"99 of 100 touches within, {Phones} phones, {PerSecond} a second in all", touches.Within(0.99), inserts.Within(0.99), "ms", "the same insert by Npgsql at the same pace", 4, AtLeast: false), machine);
 
         static async Task BeatAsync(Func<int, Task> act)
         {
@@ -221,17 +222,22 @@ internal static class RatioMeasurement
     {
         using var connection = await RawConnection.OpenAsync(service.Address);
         var request = RawConnection.Request("GET", $"/api/pools/{hall.PoolId}");
-        var times = new List<double>();
-        for (var read = 0; read < 1500; read++)
+        for (var read = 0; read < 500; read++)
         {
-            times.Add(await TimedAsync(async () => await connection.AskAsync(request)));
+            await connection.AskAsync(request);
         }
 
-        return At([.. times.Skip(500)], 0.5);
+        var times = new Times();
+        for (var read = 0; read < 1000; read++)
+        {
+            await times.AddAsync(() => connection.AskAsync(request));
+        }
+
+        return times.Within(0.5);
     }
 
     /// <summary>Stores a million events more, as many days of tournaments would have left them: bouts of ten events, with their states.</summary>
-    private static async Task StoreManyAsync(NpgsqlConnectionStringBuilder server)
+    private static async Task StoreManyAsync(MeasuredStore store)
     {
         const string Copies = """
             create temporary table copied as
@@ -246,25 +252,9 @@ internal static class RatioMeasurement
                 select (jsonb_populate_record(d, jsonb_build_object('id', 'old-' || copy, 'pool_id', 'old-p' || copy / 20, 'competition_id', 'old-' || copy / 1000, 'data', d.data || jsonb_build_object('id', 'old-' || copy, 'poolId', 'old-p' || copy / 20, 'competitionId', 'old-' || copy / 1000)))).*
                 from boutdesk.mt_doc_bout d join copied using (id), generate_series(1, {0}) copy;
             """;
-        await ExecuteAsync(server, string.Format(CultureInfo.InvariantCulture, Copies, ManyEvents / 10));
-        await ExecuteAsync(server, "vacuum analyze");
-        await FollowedUpAsync(server);
-    }
-
-    /// <summary>Waits until the feed has gone through what was stored.</summary>
-    private static async Task FollowedUpAsync(NpgsqlConnectionStringBuilder server)
-    {
-        await using var connection = new NpgsqlConnection(server.ConnectionString);
-        await connection.OpenAsync();
-        await using var behind = new NpgsqlCommand(
-            "select (select max(seq_id) from boutdesk.mt_events) - coalesce((select min(last_seq_id) from boutdesk.mt_event_progression where name like 'Feed%'), 0)", connection);
-        for (var waited = Stopwatch.StartNew(); (long)(await behind.ExecuteScalarAsync())! > 0; await Task.Delay(500))
-        {
-            if (waited.Elapsed > TimeSpan.FromMinutes(10))
-            {
-                throw new InvalidOperationException("The feed did not come to the end of the events.");
-            }
-        }
+        await store.ExecuteAsync(string.Format(CultureInfo.InvariantCulture, Copies, ManyEvents / 10));
+        await store.ExecuteAsync("vacuum analyze");
+        await store.FollowedUpAsync();
     }
 
     /// <summary>How many acts a second so many clients come to, each one after the other.</summary>
@@ -292,34 +282,6 @@ internal static class RatioMeasurement
             return count;
         })));
         return counts.Sum() / watch.Elapsed.TotalSeconds;
-    }
-
-    private static async Task<double> TimedAsync(Func<Task> act)
-    {
-        var start = Stopwatch.GetTimestamp();
-        await act();
-        return Stopwatch.GetElapsedTime(start).TotalMilliseconds;
-    }
-
-    private static double At(List<double> values, double share) => values.Order().ElementAt((int)((values.Count - 1) * share));
-
-    private static NpgsqlConnectionStringBuilder Server(MeasuringFolder folder) => new()
-    {
-        Host = "127.0.0.1",
-        Port = int.Parse(File.ReadAllText(Path.Combine(folder.DataFolder, "port")), CultureInfo.InvariantCulture),
-        Database = "boutdesk",
-        Username = "boutdesk",
-        Password = File.ReadAllText(Path.Combine(folder.DataFolder, "password")),
-        CommandTimeout = 0,
-        Pooling = false,
-    };
-
-    private static async Task ExecuteAsync(NpgsqlConnectionStringBuilder server, string sql)
-    {
-        await using var connection = new NpgsqlConnection(server.ConnectionString);
-        await connection.OpenAsync();
-        await using var command = new NpgsqlCommand(sql, connection);
-        await command.ExecuteNonQueryAsync();
     }
 
     private static void Tell(Ratio ratio, Machine machine)
