@@ -13,18 +13,26 @@ namespace BoutDesk.Api.Board;
 /// <param name="Competitions">Its competitions, in the order of the programme.</param>
 public sealed record TournamentState(Tournament Tournament, ImmutableArray<CompetitionState> Competitions);
 
-/// <summary>Reads what the board shows, once for all who look.</summary>
+/// <summary>
+/// Reads what the board shows, once for all who look: a competition at first with all of its bouts, then what happened to
+/// since. A touch so costs as much in a competition of a thousand as in one of ten.
+/// </summary>
 internal sealed class BoardStates
 {
+    // Should what happens ever not be told, it is seen after this.
+    private static readonly TimeSpan WholeAgain = TimeSpan.FromMinutes(1);
+
     private readonly Organiser organiser;
     private readonly FeedHub hub;
-    private readonly Shelf<CompetitionState> shelf;
+    private readonly TimeProvider clock;
+    private readonly Shelf<Read> shelf;
 
     public BoardStates(Organiser organiser, FeedHub hub, TimeProvider clock)
     {
         this.organiser = organiser;
         this.hub = hub;
-        shelf = new Shelf<CompetitionState>(clock, most: 100);
+        this.clock = clock;
+        shelf = new Shelf<Read>(clock, most: 100);
     }
 
     /// <summary>
@@ -71,17 +79,42 @@ internal sealed class BoardStates
     }
 
     /// <summary>A competition, or null.</summary>
-    public Task<CompetitionState?> CompetitionAsync(string competitionId) =>
-        shelf.TakeAsync(competitionId, hub.LastOf(organiser.Id, competitionId), async () =>
-        {
-            await using var session = organiser.Read();
-            if (await session.LoadAsync<Competition>(competitionId) is not { } competition
-                || await session.LoadAsync<Tournament>(competition.TournamentId) is not { } tournament)
-            {
-                return null;
-            }
+    public async Task<CompetitionState?> CompetitionAsync(string competitionId) =>
+        (await shelf.TakeAsync(competitionId, hub.LastOf(organiser.Id, competitionId), before => ReadAsync(competitionId, before)))?.State;
 
+    private async Task<Read?> ReadAsync(string competitionId, Read? before)
+    {
+        // Before anything is read, so that what happens meanwhile is read again next time.
+        var position = hub.Position;
+        var changed = before is not null && clock.GetElapsedTime(before.WholeAt) < WholeAgain
+            ? hub.ChangedSince(organiser.Id, competitionId, before.Position)
+            : null;
+        await using var session = organiser.Read();
+        var competition = changed?.Contains(competitionId) == false ? before!.State.Competition : await session.LoadAsync<Competition>(competitionId);
+        if (competition is null || await session.LoadAsync<Tournament>(competition.TournamentId) is not { } tournament)
+        {
+            return null;
+        }
+
+        if (changed is null)
+        {
             var bouts = await session.Query<Bout>().Where(b => b.CompetitionId == competitionId && !b.Struck).ToListAsync();
-            return new CompetitionState(tournament, competition, bouts);
-        });
+            return new Read(new CompetitionState(tournament, competition, bouts), position, clock.GetTimestamp());
+        }
+
+        var renewed = (await session.LoadManyAsync<Bout>(changed)).ToDictionary(b => b.Id);
+        var known = before!.State.AllBouts.Select(b => renewed.GetValueOrDefault(b.Id, b));
+        var added = renewed.Values.Where(b => before.State.Bout(b.Id) is null);
+        return before with
+        {
+            State = new CompetitionState(tournament, competition, [.. known.Concat(added).Where(b => !b.Struck)]),
+            Position = position,
+        };
+    }
+
+    /// <summary>What was read.</summary>
+    /// <param name="State">The competition.</param>
+    /// <param name="Position">The position of the feed before it was read.</param>
+    /// <param name="WholeAt">When all of it was read, in ticks of the clock.</param>
+    private sealed record Read(CompetitionState State, long Position, long WholeAt);
 }

@@ -14,7 +14,8 @@ namespace BoutDesk.Api.Board;
 public sealed class CompetitionState
 {
     private readonly ILookup<string?, Bout> byPool;
-    private readonly FrozenDictionary<string, Bout> byId;
+    private readonly Dictionary<string, Bout> byId;
+    private readonly ImmutableArray<Bout> all;
     private readonly FrozenDictionary<string, string> strips;
     private readonly FrozenDictionary<string, int> seeds;
     private readonly Lazy<ImmutableArray<ClassifiedFencer>> classification;
@@ -25,10 +26,12 @@ public sealed class CompetitionState
     {
         Tournament = tournament;
         Competition = competition;
-        Entrants = competition.Entrants.ToFrozenDictionary(e => e.Id);
+        Entrants = competition.Entrants.ToDictionary(e => e.Id);
         Tableau = competition.Tableau is null ? [] : [.. bouts.Where(b => !b.InPool)];
-        byId = bouts.ToFrozenDictionary(b => b.Id);
-        Bouts = Tableau.ToFrozenDictionary(b => b.Id);
+        all = [.. bouts];
+        // These are made anew with every touch, for which a frozen one takes too long.
+        byId = bouts.ToDictionary(b => b.Id);
+        Bouts = Tableau.ToDictionary(b => b.Id);
         byPool = bouts.Where(b => b.InPool).OrderBy(b => b.Order).ToLookup(b => b.PoolId);
         strips = tournament.Strips.ToFrozenDictionary(s => s.Id, s => s.Name);
         seeds = (competition.Tableau?.Seeds ?? []).Select((id, i) => (id, i)).ToFrozenDictionary(s => s.id, s => s.i + 1);
@@ -45,16 +48,16 @@ public sealed class CompetitionState
     public string Id => Competition.Id;
 
     /// <summary>Everybody who was ever entered.</summary>
-    public FrozenDictionary<string, Entrant> Entrants { get; }
+    public IReadOnlyDictionary<string, Entrant> Entrants { get; }
 
     /// <summary>The bouts of the tableau.</summary>
     public ImmutableArray<Bout> Tableau { get; }
 
     /// <summary>The bouts of the tableau by identifier.</summary>
-    public FrozenDictionary<string, Bout> Bouts { get; }
+    public IReadOnlyDictionary<string, Bout> Bouts { get; }
 
     /// <summary>The bouts of all draws in force.</summary>
-    public ImmutableArray<Bout> AllBouts => byId.Values;
+    public ImmutableArray<Bout> AllBouts => all;
 
     /// <summary>The stage reached.</summary>
     public Stage Stage { get; }

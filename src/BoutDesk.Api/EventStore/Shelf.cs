@@ -26,7 +26,10 @@ internal sealed class Shelf<T>
     /// <param name="name">What is wanted.</param>
     /// <param name="revision">What the copy must not be older than; it only grows.</param>
     /// <param name="make">Makes it; null when there is no such thing.</param>
-    public async Task<T?> TakeAsync(string name, long revision, Func<Task<T?>> make)
+    public Task<T?> TakeAsync(string name, long revision, Func<Task<T?>> make) => TakeAsync(name, revision, _ => make());
+
+    /// <summary>The same for what can be made of the copy before it, which is handed to the maker where there is one.</summary>
+    public async Task<T?> TakeAsync(string name, long revision, Func<T?, Task<T?>> make)
     {
         var place = places.GetOrAdd(name, _ => new Place());
         if (InForce(place, revision) is { } kept)
@@ -44,7 +47,7 @@ internal sealed class Shelf<T>
 
             // The time before it is made: whatever happens while it is being made is not in it for sure.
             var at = clock.GetTimestamp();
-            var made = await make();
+            var made = await make(place.Copy?.Value);
             if (made is null)
             {
                 places.TryRemove(name, out _);

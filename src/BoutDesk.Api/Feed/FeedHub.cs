@@ -18,7 +18,8 @@ internal sealed class FeedHub
 
     private readonly Lock gate = new();
     private readonly Dictionary<(string Organiser, string Tournament), ImmutableHashSet<Channel<FeedMessage>>> listeners = [];
-    private readonly Dictionary<(string Organiser, string Id), long> lastOf = [];
+    private readonly Dictionary<(string Organiser, string Id), Trail> trails = [];
+    private long begunAt;
     private long position;
 
     /// <summary>The position up to which everything was handed on.</summary>
@@ -53,7 +54,13 @@ internal sealed class FeedHub
             foreach (var happened in events.Where(e => e.Sequence > position))
             {
                 var id = happened.StreamKey!;
-                lastOf[(happened.TenantId, Identifiers.CompetitionOf(id) ?? id)] = happened.Sequence;
+                var of = (happened.TenantId, Identifiers.CompetitionOf(id) ?? id);
+                if (!trails.TryGetValue(of, out var trail))
+                {
+                    trails[of] = trail = new Trail(begunAt);
+                }
+
+                trail.Add(id, happened.Sequence);
                 var key = (happened.TenantId, Identifiers.TournamentOf(id));
                 if (!listeners.TryGetValue(key, out var channels))
                 {
@@ -80,7 +87,7 @@ internal sealed class FeedHub
     {
         lock (gate)
         {
-            position = Math.Max(position, from);
+            begunAt = position = Math.Max(position, from);
         }
     }
 
@@ -93,8 +100,20 @@ internal sealed class FeedHub
         lock (gate)
         {
             return Math.Max(
-                lastOf.GetValueOrDefault((organiser, competitionId)),
-                lastOf.GetValueOrDefault((organiser, Identifiers.TournamentOf(competitionId))));
+                trails.GetValueOrDefault((organiser, competitionId))?.Last ?? 0,
+                trails.GetValueOrDefault((organiser, Identifiers.TournamentOf(competitionId)))?.Last ?? 0);
+        }
+    }
+
+    /// <summary>
+    /// The streams of a competition to which something happened after a position, or null when that is no longer known.
+    /// What was read of the store after asking for the position is in force but for these.
+    /// </summary>
+    public IReadOnlyCollection<string>? ChangedSince(string organiser, string competitionId, long since)
+    {
+        lock (gate)
+        {
+            return trails.TryGetValue((organiser, competitionId), out var trail) ? trail.Since(since) : since < begunAt ? null : [];
         }
     }
 
@@ -129,6 +148,33 @@ internal sealed class FeedHub
             }
         }
     }
+}
+
+/// <summary>What happened last in one competition, stream by stream.</summary>
+internal sealed class Trail
+{
+    // More than happens while a page is not looked at, and no more memory than a page takes.
+    private const int Longest = 500;
+
+    private readonly Queue<(string Stream, long At)> steps = new();
+    private long knownSince;
+
+    public Trail(long knownSince) => this.knownSince = knownSince;
+
+    public long Last { get; private set; }
+
+    public void Add(string stream, long at)
+    {
+        steps.Enqueue((stream, at));
+        Last = at;
+        if (steps.Count > Longest)
+        {
+            knownSince = steps.Dequeue().At;
+        }
+    }
+
+    public IReadOnlyCollection<string>? Since(long position) =>
+        position < knownSince ? null : steps.Where(s => s.At > position).Select(s => s.Stream).ToHashSet();
 }
 
 /// <summary>Follows the store and feeds the hub. The store's daemon holds back what an open transaction could still precede.</summary>

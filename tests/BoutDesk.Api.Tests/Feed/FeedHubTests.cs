@@ -80,6 +80,26 @@ public class FeedHubTests
         Assert.Equal([5, 6, 7], Told(channel));
     }
 
+    [Fact]
+    public void What_changed_since_a_position_is_known_from_the_beginning_of_the_service_or_the_last_five_hundred()
+    {
+        var hub = new FeedHub();
+        hub.BeginAt(10);
+        Assert.Null(hub.ChangedSince("home", "a-1", 9));
+        Assert.Equal([], hub.ChangedSince("home", "a-1", 10)!);
+
+        hub.Publish([Happened(11, "a-1-d1p1b1"), Happened(12, "a-2-d1p1b1"), Happened(13, "a-1-d1p1b2"), Happened(14, "a-1-d1p1b1")], 10, 14);
+        Assert.Null(hub.ChangedSince("home", "a-1", 9));
+        Assert.Equal(["a-1-d1p1b1", "a-1-d1p1b2"], hub.ChangedSince("home", "a-1", 10)!.Order());
+        Assert.Equal(["a-1-d1p1b1"], hub.ChangedSince("home", "a-1", 13)!);
+        Assert.Equal([], hub.ChangedSince("home", "a-1", 14)!);
+        Assert.Equal([], hub.ChangedSince("away", "a-1", 14)!);
+
+        hub.Publish(Enumerable.Range(15, 499).Select(i => Happened(i, "a-1")), 14, 513);
+        Assert.Null(hub.ChangedSince("home", "a-1", 12));
+        Assert.Equal(["a-1", "a-1-d1p1b1"], hub.ChangedSince("home", "a-1", 13)!.Order());
+    }
+
     private static IEnumerable<long> Told(Channel<Api.Feed.FeedMessage> channel)
     {
         while (channel.Reader.TryRead(out var message))
@@ -88,6 +108,6 @@ public class FeedHubTests
         }
     }
 
-    private static Event<TimeRanOut> Happened(long sequence) =>
-        new(new TimeRanOut()) { Sequence = sequence, StreamKey = "a-1-d1p1b1", TenantId = "home" };
+    private static Event<TimeRanOut> Happened(long sequence, string stream = "a-1-d1p1b1") =>
+        new(new TimeRanOut()) { Sequence = sequence, StreamKey = stream, TenantId = "home" };
 }
