@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.IO.Compression;
+using System.IO.Hashing;
 using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
@@ -85,6 +86,12 @@ internal sealed class EventLog
                 }
 
                 buffer.Write(chunk, 0, read);
+            }
+
+            // Which the framework does not look at: a name with one wrong letter would be taken in.
+            if (Crc32.HashToUInt32(buffer.GetBuffer().AsSpan(0, (int)buffer.Length)) != entry.Crc32)
+            {
+                throw new InvalidDataException();
             }
 
             text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(buffer.ToArray());

@@ -16,10 +16,15 @@ internal sealed class FeedHub
     // A phone that has fallen so far behind is sent back to the store, where it resumes without a gap.
     private const int Backlog = 1000;
 
+    // More than happens anywhere between two looks at a page that somebody has open.
+    private const int Remembered = 5000;
+
     private readonly Lock gate = new();
     private readonly Dictionary<(string Organiser, string Tournament), ImmutableHashSet<Channel<FeedMessage>>> listeners = [];
-    private readonly Dictionary<(string Organiser, string Id), Trail> trails = [];
-    private long begunAt;
+    private readonly Dictionary<(string Organiser, string Id), long> lastOf = [];
+    private readonly List<(string Organiser, string Id, string Stream, long At)> latest = [];
+    private bool hasBegun;
+    private long knownSince;
     private long position;
 
     /// <summary>The position up to which everything was handed on.</summary>
@@ -36,31 +41,29 @@ internal sealed class FeedHub
 
     /// <summary>
     /// Takes a page of the store's events. What was handed on before is left out, since a page comes twice when the store
-    /// could not note that it was; and a page is left out that does not follow on what was handed on.
+    /// could not note that it was.
     /// </summary>
     /// <param name="events">What happened after the one position and up to the other, in order.</param>
     /// <param name="after">The position that the page begins after.</param>
     /// <param name="upTo">The position that the page ends with.</param>
-    public void Publish(IEnumerable<IEvent> events, long after, long upTo)
+    /// <returns>False when the page does not follow on what was handed on, and was not taken.</returns>
+    public bool Publish(IEnumerable<IEvent> events, long after, long upTo)
     {
         // Whoever begins to listen meanwhile would get neither this page nor, by the position he is told, look it up.
         lock (gate)
         {
+            Begin(after);
             if (after > position)
             {
-                return;
+                return false;
             }
 
             foreach (var happened in events.Where(e => e.Sequence > position))
             {
                 var id = happened.StreamKey!;
-                var of = (happened.TenantId, Identifiers.CompetitionOf(id) ?? id);
-                if (!trails.TryGetValue(of, out var trail))
-                {
-                    trails[of] = trail = new Trail(begunAt);
-                }
-
-                trail.Add(id, happened.Sequence);
+                var of = Identifiers.CompetitionOf(id) ?? id;
+                lastOf[(happened.TenantId, of)] = happened.Sequence;
+                latest.Add((happened.TenantId, of, id, happened.Sequence));
                 var key = (happened.TenantId, Identifiers.TournamentOf(id));
                 if (!listeners.TryGetValue(key, out var channels))
                 {
@@ -78,16 +81,31 @@ internal sealed class FeedHub
                 }
             }
 
+            if (latest.Count > 2 * Remembered)
+            {
+                knownSince = latest[^(Remembered + 1)].At;
+                latest.RemoveRange(0, latest.Count - Remembered);
+            }
+
             position = Math.Max(position, upTo);
+            return true;
         }
     }
 
-    /// <summary>Begins at a position: what is before it is not handed on.</summary>
+    /// <summary>Begins at a position, unless a page came before: what is before it is not handed on.</summary>
     public void BeginAt(long from)
     {
         lock (gate)
         {
-            begunAt = position = Math.Max(position, from);
+            Begin(from);
+        }
+    }
+
+    private void Begin(long from)
+    {
+        if (!hasBegun)
+        {
+            (hasBegun, position, knownSince) = (true, from, from);
         }
     }
 
@@ -100,8 +118,8 @@ internal sealed class FeedHub
         lock (gate)
         {
             return Math.Max(
-                trails.GetValueOrDefault((organiser, competitionId))?.Last ?? 0,
-                trails.GetValueOrDefault((organiser, Identifiers.TournamentOf(competitionId)))?.Last ?? 0);
+                lastOf.GetValueOrDefault((organiser, competitionId)),
+                lastOf.GetValueOrDefault((organiser, Identifiers.TournamentOf(competitionId))));
         }
     }
 
@@ -113,7 +131,21 @@ internal sealed class FeedHub
     {
         lock (gate)
         {
-            return trails.TryGetValue((organiser, competitionId), out var trail) ? trail.Since(since) : since < begunAt ? null : [];
+            if (!hasBegun || since < knownSince)
+            {
+                return null;
+            }
+
+            var changed = new HashSet<string>();
+            for (var step = latest.Count - 1; step >= 0 && latest[step].At > since; step--)
+            {
+                if (latest[step].Id == competitionId && latest[step].Organiser == organiser)
+                {
+                    changed.Add(latest[step].Stream);
+                }
+            }
+
+            return changed;
         }
     }
 
@@ -150,33 +182,6 @@ internal sealed class FeedHub
     }
 }
 
-/// <summary>What happened last in one competition, stream by stream.</summary>
-internal sealed class Trail
-{
-    // More than happens while a page is not looked at, and no more memory than a page takes.
-    private const int Longest = 500;
-
-    private readonly Queue<(string Stream, long At)> steps = new();
-    private long knownSince;
-
-    public Trail(long knownSince) => this.knownSince = knownSince;
-
-    public long Last { get; private set; }
-
-    public void Add(string stream, long at)
-    {
-        steps.Enqueue((stream, at));
-        Last = at;
-        if (steps.Count > Longest)
-        {
-            knownSince = steps.Dequeue().At;
-        }
-    }
-
-    public IReadOnlyCollection<string>? Since(long position) =>
-        position < knownSince ? null : steps.Where(s => s.At > position).Select(s => s.Stream).ToHashSet();
-}
-
 /// <summary>Follows the store and feeds the hub. The store's daemon holds back what an open transaction could still precede.</summary>
 internal sealed class FeedSubscription : SubscriptionBase
 {
@@ -191,7 +196,12 @@ internal sealed class FeedSubscription : SubscriptionBase
     public override Task<IChangeListener> ProcessEventsAsync(
         EventRange page, ISubscriptionController controller, IDocumentOperations operations, CancellationToken cancellationToken)
     {
-        hub.Publish(page.Events, page.SequenceFloor, page.SequenceCeiling);
+        if (!hub.Publish(page.Events, page.SequenceFloor, page.SequenceCeiling) && changes.Suffice)
+        {
+            // Nobody else is there to read what is missing before it.
+            hub.Publish(page.Events, hub.Position, page.SequenceCeiling);
+        }
+
         if (!changes.Suffice)
         {
             // Sent with the commit that notes the position.

@@ -1,3 +1,4 @@
+using System.IO.Compression;
 using BoutDesk.Api.Archives;
 using BoutDesk.Api.EventStore;
 using Marten;
@@ -40,5 +41,34 @@ public class DamagedArchiveTests(SharedDesk shared)
         }
 
         Assert.InRange(refused, 1, 2 * archive.Length);
+    }
+
+    /// <summary>A letter that became another leaves a log that can be read as well as before.</summary>
+    [Fact]
+    public async Task It_is_refused_when_any_byte_of_the_log_is_not_what_it_was_also_when_the_log_can_still_be_read()
+    {
+        var tournament = await shared.Host.Desk.TournamentAsync();
+        await shared.Host.Desk.CompetitionAsync(3, tournamentId: tournament);
+        var options = shared.Host.Services.GetRequiredService<IDocumentStore>().Options;
+        await using var session = shared.Host.Services.GetRequiredService<Organiser>().Read();
+        var text = await EventLog.WriteAsync(session, options.Serializer(), tournament, CancellationToken.None);
+        using var packed = new MemoryStream();
+        await using (var zip = new ZipArchive(packed, ZipArchiveMode.Create, leaveOpen: true))
+        {
+            await using var entry = await zip.CreateEntry(EventLog.FileName, CompressionLevel.NoCompression).OpenAsync();
+            await entry.WriteAsync(text);
+        }
+
+        var archive = packed.ToArray();
+        var begin = archive.AsSpan().IndexOf(text);
+        Assert.True(begin > 0);
+        Assert.NotNull((await EventLog.ReadAsync(new MemoryStream(archive), options, CancellationToken.None)).Log);
+        for (var at = begin; at < begin + text.Length; at++)
+        {
+            archive[at] ^= 0x01;
+            var (log, problem) = await EventLog.ReadAsync(new MemoryStream(archive), options, CancellationToken.None);
+            Assert.True(log is null && problem is not null, $"Byte {at - begin} of the log was changed.");
+            archive[at] ^= 0x01;
+        }
     }
 }

@@ -69,35 +69,48 @@ public class FeedHubTests
     }
 
     [Fact]
+    public void The_first_page_can_come_before_it_is_told_where_to_begin()
+    {
+        var hub = new FeedHub();
+        var (channel, _) = hub.Listen("home", "a");
+        hub.Publish([Happened(5), Happened(6)], 4, 6);
+        hub.BeginAt(4);
+        hub.Publish([Happened(7)], 6, 7);
+        Assert.Equal([5, 6, 7], Told(channel));
+        Assert.Equal(7, hub.Position);
+    }
+
+    [Fact]
     public void A_page_that_does_not_follow_on_is_left_until_what_is_between_was_handed_on()
     {
         var hub = new FeedHub();
         hub.BeginAt(4);
         var (channel, _) = hub.Listen("home", "a");
-        hub.Publish([Happened(7)], 6, 7);
+        Assert.False(hub.Publish([Happened(7)], 6, 7));
         Assert.Equal(4, hub.Position);
-        hub.Publish([Happened(5), Happened(6), Happened(7)], 4, 7);
+        Assert.True(hub.Publish([Happened(5), Happened(6), Happened(7)], 4, 7));
         Assert.Equal([5, 6, 7], Told(channel));
     }
 
     [Fact]
-    public void What_changed_since_a_position_is_known_from_the_beginning_of_the_service_or_the_last_five_hundred()
+    public void What_changed_since_a_position_is_known_from_the_beginning_of_the_service_or_of_the_last_five_thousand()
     {
         var hub = new FeedHub();
+        Assert.Null(hub.ChangedSince("home", "a-1", 10));
         hub.BeginAt(10);
         Assert.Null(hub.ChangedSince("home", "a-1", 9));
         Assert.Equal([], hub.ChangedSince("home", "a-1", 10)!);
 
-        hub.Publish([Happened(11, "a-1-d1p1b1"), Happened(12, "a-2-d1p1b1"), Happened(13, "a-1-d1p1b2"), Happened(14, "a-1-d1p1b1")], 10, 14);
+        hub.Publish([Happened(11), Happened(12, "a-2-d1p1b1"), Happened(13, "a-1-d1p1b2"), Happened(14)], 10, 14);
         Assert.Null(hub.ChangedSince("home", "a-1", 9));
         Assert.Equal(["a-1-d1p1b1", "a-1-d1p1b2"], hub.ChangedSince("home", "a-1", 10)!.Order());
         Assert.Equal(["a-1-d1p1b1"], hub.ChangedSince("home", "a-1", 13)!);
         Assert.Equal([], hub.ChangedSince("home", "a-1", 14)!);
-        Assert.Equal([], hub.ChangedSince("away", "a-1", 14)!);
+        Assert.Equal([], hub.ChangedSince("away", "a-1", 10)!);
 
-        hub.Publish(Enumerable.Range(15, 499).Select(i => Happened(i, "a-1")), 14, 513);
-        Assert.Null(hub.ChangedSince("home", "a-1", 12));
-        Assert.Equal(["a-1", "a-1-d1p1b1"], hub.ChangedSince("home", "a-1", 13)!.Order());
+        hub.Publish(Enumerable.Range(15, 10_000).Select(i => Happened(i, i % 2 == 0 ? "a-1" : "a-2")), 14, 10_014);
+        Assert.Null(hub.ChangedSince("home", "a-1", 5013));
+        Assert.Equal(["a-1"], hub.ChangedSince("home", "a-1", 5014)!);
     }
 
     private static IEnumerable<long> Told(Channel<Api.Feed.FeedMessage> channel)
