@@ -54,7 +54,8 @@ internal static class ArchiveRoutes
             .Accepts<object>(Formats.Zip).Produces<ImportedArchive>(201).Refuses(400, 401, 403, 409, 413, 415);
     }
 
-    private static async Task<IResult> GetAsync(string tournamentId, HttpContext http, Organiser organiser, IMemoryCache cache, IDocumentStore store)
+    private static async Task<IResult> GetAsync(
+        string tournamentId, HttpContext http, Organiser organiser, CompetitionShelf competitions, IMemoryCache cache, IDocumentStore store)
     {
         await using var session = organiser.Read();
         if (await session.LoadAsync<Tournament>(tournamentId, http.RequestAborted) is not { } tournament)
@@ -73,7 +74,7 @@ internal static class ArchiveRoutes
             foreach (var competition in (await session.LoadManyAsync<Competition>(http.RequestAborted, [.. tournament.Competitions])).OrderBy(c => tournament.Competitions.IndexOf(c.Id)))
             {
                 var folder = $"{tournament.Competitions.IndexOf(competition.Id) + 1} {FileNames.Safe(competition.Name)}";
-                foreach (var (name, list) in Lists(competition, http, organiser, cache))
+                foreach (var (name, list) in Lists(competition, http, organiser, competitions, cache))
                 {
                     await PutAsync(zip, day, $"{folder}/{name}", await list);
                 }
@@ -96,7 +97,8 @@ internal static class ArchiveRoutes
         return Results.Empty;
     }
 
-    private static IEnumerable<(string Name, Task<IResult> List)> Lists(Competition competition, HttpContext http, Organiser organiser, IMemoryCache cache)
+    private static IEnumerable<(string Name, Task<IResult> List)> Lists(
+        Competition competition, HttpContext http, Organiser organiser, CompetitionShelf competitions, IMemoryCache cache)
     {
         var (id, cancellation) = (competition.Id, http.RequestAborted);
         yield return ("competition", CompetitionRoutes.GetAsync(id, organiser, cancellation));
@@ -105,12 +107,12 @@ internal static class ArchiveRoutes
         yield return ("seeding", PoolRoutes.SeedingAsync(id, null, null, organiser, cancellation));
         foreach (var round in competition.Rounds.Select(r => r.Number))
         {
-            yield return ($"pools {round}", PoolRoutes.RoundFencersAsync(id, round, null, null, organiser, cancellation));
-            yield return ($"pool bouts {round}", PoolRoutes.RoundBoutsAsync(id, round, null, null, organiser, cancellation));
-            yield return ($"standings {round}", PoolRoutes.RoundStandingsAsync(id, round, null, null, organiser, cache, cancellation));
+            yield return ($"pools {round}", PoolRoutes.RoundFencersAsync(id, round, null, null, organiser, competitions, cancellation));
+            yield return ($"pool bouts {round}", PoolRoutes.RoundBoutsAsync(id, round, null, null, organiser, competitions, cancellation));
+            yield return ($"standings {round}", PoolRoutes.RoundStandingsAsync(id, round, null, null, organiser, competitions, cache, cancellation));
         }
 
-        yield return ("tableau bouts", TableauRoutes.BoutsAsync(id, null, null, organiser, cancellation));
+        yield return ("tableau bouts", TableauRoutes.BoutsAsync(id, null, null, organiser, competitions, cancellation));
         yield return ("classification", CompetitionRoutes.ClassificationAsync(id, null, null, organiser, cancellation));
     }
 

@@ -19,8 +19,8 @@ public sealed record TournamentState(Tournament Tournament, ImmutableArray<Compe
 /// </summary>
 internal sealed class BoardStates
 {
-    // Should what happens ever not be told, it is seen after this.
-    private static readonly TimeSpan WholeAgain = TimeSpan.FromMinutes(1);
+    // Should what happens ever not be told, as where somebody's name is erased from a text, it is seen after this.
+    private static readonly TimeSpan WholeAgain = TimeSpan.FromSeconds(15);
 
     private readonly Organiser organiser;
     private readonly FeedHub hub;

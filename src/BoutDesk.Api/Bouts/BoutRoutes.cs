@@ -81,7 +81,7 @@ internal static class BoutRoutes
     private static RouteHandlerBuilder TakesBack(this RouteGroupBuilder group, string address, Func<Bout, Decision> decide) =>
         group.MapDelete(address, (string boutId, HttpContext http, Commands commands) => ScoreAsync(boutId, http, commands, decide)).Needs(Scorers);
 
-    private static async Task<IResult> GetAsync(string boutId, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> GetAsync(string boutId, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
         if (await session.LoadAsync<Bout>(boutId, cancellation) is not { } bout)
@@ -89,7 +89,7 @@ internal static class BoutRoutes
             return Problem.NotFound("bout");
         }
 
-        var competition = await session.LoadAsync<Competition>(bout.CompetitionId, cancellation);
+        var competition = await competitions.FindAsync(session, bout.CompetitionId);
         return new Fresh<BoutView>(BoutView.Of(bout, competition!), bout.Version);
     }
 

@@ -218,10 +218,10 @@ internal static class TableauRoutes
                 return Answer.Created($"/api/competitions/{competitionId}/tableau", TableauView.Of(ledger.Now<Competition>(competitionId), bouts));
             });
 
-    private static async Task<IResult> GetAsync(string competitionId, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> GetAsync(string competitionId, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { Tableau: not null } competition)
+        if (await competitions.FindAsync(session, competitionId) is not { Tableau: not null } competition)
         {
             return Problem.NotFound("tableau");
         }
@@ -229,10 +229,11 @@ internal static class TableauRoutes
         return new Fresh<TableauView>(TableauView.Of(competition, await CompetitionRoutes.TableauAsync(session, competition, cancellation)));
     }
 
-    internal static async Task<IResult> BoutsAsync(string competitionId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    internal static async Task<IResult> BoutsAsync(
+        string competitionId, int? limit, string? after, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { Tableau: { } drawn } competition)
+        if (await competitions.FindAsync(session, competitionId) is not { Tableau: { } drawn } competition)
         {
             return Problem.NotFound("tableau");
         }

@@ -4,8 +4,9 @@ using Marten;
 namespace BoutDesk.Api.EventStore;
 
 /// <summary>
-/// The competitions whose bouts are being fenced. Each touch asks for its competition, which with all of its entrants is
-/// by far the largest thing that it would read, and which hardly ever changes meanwhile.
+/// The competitions whose bouts are being fenced. Each touch, and each pool or tableau that is looked at after one, asks
+/// for its competition, which with all of its entrants is by far the largest thing that it would read, and which hardly
+/// ever changes meanwhile.
 /// </summary>
 internal sealed class CompetitionShelf
 {

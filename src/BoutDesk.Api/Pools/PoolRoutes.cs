@@ -94,28 +94,28 @@ internal static class PoolRoutes
         });
     }
 
-    private static async Task<IResult> GetRoundAsync(string competitionId, int round, Organiser organiser, IMemoryCache cache, CancellationToken cancellation)
+    private static async Task<IResult> GetRoundAsync(string competitionId, int round, Organiser organiser, CompetitionShelf competitions, IMemoryCache cache, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await RoundOfAsync(session, competitionId, round, cancellation) is { } found
+        return await RoundOfAsync(session, competitions, competitionId, round, cancellation) is { } found
             ? new Fresh<PoolRoundView>(RoundView(found, cache))
             : Problem.NotFound("pool round");
     }
 
     internal static async Task<IResult> RoundStandingsAsync(
-        string competitionId, int round, int? limit, string? after, Organiser organiser, IMemoryCache cache, CancellationToken cancellation)
+        string competitionId, int round, int? limit, string? after, Organiser organiser, CompetitionShelf competitions, IMemoryCache cache, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await RoundOfAsync(session, competitionId, round, cancellation) is { } found
+        return await RoundOfAsync(session, competitions, competitionId, round, cancellation) is { } found
             ? Standings(RoundView(found, cache).Standings, limit, after, $"{found.Competition.Name} round {round} standings")
             : Problem.NotFound("pool round");
     }
 
     internal static async Task<IResult> RoundFencersAsync(
-        string competitionId, int round, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+        string competitionId, int round, int? limit, string? after, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        if (await RoundOfAsync(session, competitionId, round, cancellation) is not var (competition, drawn, bouts))
+        if (await RoundOfAsync(session, competitions, competitionId, round, cancellation) is not var (competition, drawn, bouts))
         {
             return Problem.NotFound("pool round");
         }
@@ -129,10 +129,10 @@ internal static class PoolRoutes
     }
 
     internal static async Task<IResult> RoundBoutsAsync(
-        string competitionId, int round, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+        string competitionId, int round, int? limit, string? after, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await RoundOfAsync(session, competitionId, round, cancellation) is var (competition, drawn, bouts)
+        return await RoundOfAsync(session, competitions, competitionId, round, cancellation) is var (competition, drawn, bouts)
             ? Bouts(competition, drawn.Drawn.Pools, bouts, limit, after, $"{competition.Name} round {round} bouts")
             : Problem.NotFound("pool round");
     }
@@ -200,26 +200,26 @@ internal static class PoolRoutes
             : Problem.NotFound("competition");
     }
 
-    private static async Task<IResult> GetPoolAsync(string poolId, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> GetPoolAsync(string poolId, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await PoolOfAsync(session, poolId, cancellation) is var (competition, round, pool, bouts)
+        return await PoolOfAsync(session, competitions, poolId, cancellation) is var (competition, round, pool, bouts)
             ? new Fresh<PoolView>(PoolViewOf(competition, round, pool, bouts))
             : Problem.NotFound("pool");
     }
 
-    private static async Task<IResult> PoolStandingsAsync(string poolId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> PoolStandingsAsync(string poolId, int? limit, string? after, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await PoolOfAsync(session, poolId, cancellation) is var (competition, round, pool, bouts)
+        return await PoolOfAsync(session, competitions, poolId, cancellation) is var (competition, round, pool, bouts)
             ? Standings(PoolViewOf(competition, round, pool, bouts).Standings, limit, after, $"{NameOf(competition, round, pool)} standings")
             : Problem.NotFound("pool");
     }
 
-    private static async Task<IResult> PoolBoutsAsync(string poolId, int? limit, string? after, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> PoolBoutsAsync(string poolId, int? limit, string? after, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
-        return await PoolOfAsync(session, poolId, cancellation) is var (competition, round, pool, bouts)
+        return await PoolOfAsync(session, competitions, poolId, cancellation) is var (competition, round, pool, bouts)
             ? Bouts(competition, [pool], bouts, limit, after, $"{NameOf(competition, round, pool)} bouts")
             : Problem.NotFound("pool");
     }
@@ -268,9 +268,9 @@ internal static class PoolRoutes
         });
 
     private static async Task<(Competition Competition, PoolRound Round, IReadOnlyList<Bout> Bouts)?> RoundOfAsync(
-        IQuerySession session, string competitionId, int round, CancellationToken cancellation)
+        IQuerySession session, CompetitionShelf competitions, string competitionId, int round, CancellationToken cancellation)
     {
-        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition || competition.Round(round) is not { } drawn)
+        if (await competitions.FindAsync(session, competitionId) is not { } competition || competition.Round(round) is not { } drawn)
         {
             return null;
         }
@@ -304,10 +304,10 @@ internal static class PoolRoutes
         })!;
 
     private static async Task<(Competition Competition, PoolRound Round, DrawnPool Pool, IReadOnlyList<Bout> Bouts)?> PoolOfAsync(
-        IQuerySession session, string poolId, CancellationToken cancellation)
+        IQuerySession session, CompetitionShelf competitions, string poolId, CancellationToken cancellation)
     {
         if (Identifiers.CompetitionOf(poolId) is not { } competitionId
-            || await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition
+            || await competitions.FindAsync(session, competitionId) is not { } competition
             || competition.Pool(poolId) is not { } found)
         {
             return null;
