@@ -44,6 +44,10 @@ internal sealed class CourseOfDay
     private readonly bool[] turnTold;
     private readonly int[] stripTaken;
     private readonly int[] stripWanted;
+
+    // Whether no free strip serves a competition, as it was at the choice of that number.
+    private readonly (int Choice, bool None)[] withoutStrip;
+    private int choice;
     private readonly int[] stripUses;
     private readonly int[] stageLeft;
     private readonly bool[] stageOpen;
@@ -95,6 +99,7 @@ internal sealed class CourseOfDay
         turnTold = new bool[day.Turns.Length];
         stripTaken = new int[strips];
         stripWanted = new int[strips];
+        withoutStrip = new (int, bool)[day.Competitions.Length];
         stripUses = otherwise.HasFlag(Otherwise.StripsForAll) ? new int[strips] : day.Uses;
         stageLeft = new int[day.Stages.Length];
         stageOpen = new bool[day.Stages.Length];
@@ -395,11 +400,12 @@ internal sealed class CourseOfDay
     {
         while (freeStrips > 0 && ready.Count > 0)
         {
+            choice++;
             var first = -1;
             for (var i = ready.Count - 1; i >= 0; i--)
             {
                 var turn = ready[i].Turn;
-                if (StripWanted(turn) is >= 0 and var wanted ? stripTaken[wanted] > 0 : Serves(turn) is not null && AnyFreeStrip(turn) == NoStrip)
+                if (StripWanted(turn) is >= 0 and var wanted ? stripTaken[wanted] > 0 : IsWithoutStrip(turn))
                 {
                     continue;
                 }
@@ -454,7 +460,26 @@ internal sealed class CourseOfDay
 
     private int StripWanted(int t) => otherwise.HasFlag(Otherwise.StripsForAll) ? -1 : day.Turns[t].Strip;
 
-    private bool[]? Serves(int t) => otherwise.HasFlag(Otherwise.StripsForAll) ? null : day.Competitions[day.Stages[day.Turns[t].Stage].Competition].Serves;
+    private bool[]? Serves(int t) => otherwise.HasFlag(Otherwise.StripsForAll) ? null : day.Competitions[CompetitionOf(t)].Serves;
+
+    private int CompetitionOf(int t) => day.Stages[day.Turns[t].Stage].Competition;
+
+    /// <summary>Whether no free strip serves the competition of a turn: asked once for all of its turns that are ready.</summary>
+    private bool IsWithoutStrip(int t)
+    {
+        if (Serves(t) is null)
+        {
+            return false;
+        }
+
+        ref var known = ref withoutStrip[CompetitionOf(t)];
+        if (known.Choice != choice)
+        {
+            known = (choice, AnyFreeStrip(t) == NoStrip);
+        }
+
+        return known.None;
+    }
 
     /// <summary>The free strip that fewest turns want and, of those, that serves fewest competitions; none when no free one serves that of the turn.</summary>
     private int AnyFreeStrip(int t)

@@ -27,15 +27,18 @@ public static class Forecaster
     /// <summary>So many courses tell the tenths well enough: a few more change a span by a minute.</summary>
     public const int UsualCourses = 300;
 
+    private const int Fewest = 9;
+
     /// <summary>The forecast.</summary>
     /// <param name="day">What is left of the day.</param>
     /// <param name="seed">The seed of all lots.</param>
-    /// <param name="courses">How many courses are worked out, at least 9.</param>
+    /// <param name="courses">How many courses are worked out, at least 9; fewer of a day with more than 3,000 bouts, on which each takes long.</param>
     /// <exception cref="ArgumentException">A seat names an entrant who is not among the contenders, or there are too few courses.</exception>
     public static DayForecast Of(DayToForecast day, DrawSeed seed, int courses = UsualCourses)
     {
-        ArgumentOutOfRangeException.ThrowIfLessThan(courses, 9);
+        ArgumentOutOfRangeException.ThrowIfLessThan(courses, Fewest);
         var hall = Hall(day);
+        courses = WithinReason(courses, hall.Bouts.Length);
         var bouts = Rows(hall.Bouts.Length, courses);
         var entrants = Rows(hall.Contenders.Length, courses);
         var stageBegins = Rows(hall.Stages.Length, courses);
@@ -104,6 +107,13 @@ public static class Forecaster
                    double.IsNaN(course.Begins[b]) ? hall.Bouts[b].Given.Since!.Value : hall.Moment(course.Begins[b]),
                    hall.Moment(course.Ends[b])),
         ];
+    }
+
+    /// <summary>A course takes a time that grows with the square of the bouts: each time a strip is free, one of those that are ready is chosen.</summary>
+    private static int WithinReason(int courses, int bouts)
+    {
+        const double Usual = 3000;
+        return bouts <= Usual ? courses : (int)Math.Max(Fewest, courses * (Usual / bouts) * (Usual / bouts));
     }
 
     private static HallDay Hall(DayToForecast day)

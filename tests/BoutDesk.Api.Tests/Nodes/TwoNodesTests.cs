@@ -112,8 +112,9 @@ public sealed class TwoNodesTests : IAsyncLifetime
         var stored = await one.RowsAsync($"select seq_id, type from boutdesk.mt_events where stream_id = '{tournament}' or stream_id like '{tournament}-%' order by seq_id");
         Assert.All(heard.Values, messages => Assert.Equal(stored.Select(r => ((long)r[0], (string)r[1])), messages.Select(m => (m.Id, m.Event))));
 
-        static bool IsTouch(FeedMessage message) => message.Event == "touch-scored";
     }
+
+    private static bool IsTouch(FeedMessage message) => message.Event == "touch-scored";
 
     [Fact]
     public async Task The_feed_goes_on_at_each_when_the_other_stops_and_comes_back()
@@ -123,15 +124,16 @@ public sealed class TwoNodesTests : IAsyncLifetime
         var bout = pool.Items("bouts")[0].Id();
         foreach (var (staying, leaving) in new[] { (one, other), (other, one) })
         {
-            await using var feed = await FeedListener.ListenAsync(staying, tournament);
+            // Of what was done before, the feed may still have to tell.
+            var last = (long)(await one.RowsAsync("select max(seq_id) from boutdesk.mt_events"))[0][0];
+            await using var feed = await FeedListener.ListenAsync(staying, tournament, last);
             await leaving.RestartAsync(async () =>
             {
                 await staying.Desk.AskTouchAsync(bout, "left");
-                await feed.UntilAsync(m => m.Count == 1);
+                await feed.UntilAsync(m => m.Count(IsTouch) == 1);
             });
             await leaving.Desk.AskTouchAsync(bout, "right");
-            var told = await feed.UntilAsync(m => m.Count == 2);
-            Assert.Equal(["touch-scored", "touch-scored"], told.Select(m => m.Event));
+            await feed.UntilAsync(m => m.Count(IsTouch) == 2);
         }
     }
 
