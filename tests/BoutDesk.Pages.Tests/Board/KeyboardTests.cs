@@ -1,3 +1,5 @@
+using BoutDesk.Api.Board;
+using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 using Xunit;
 
@@ -17,6 +19,8 @@ public sealed class KeyboardTests
         var day = await BoardDay.OfAsync(browser);
         await using var device = await browser.DeviceAsync(1280, 800);
         var page = await device.NewPageAsync();
+        // Of the making of the day the page has nothing left to hear, so that it is not renewed while somebody types.
+        await browser.Host.Services.GetRequiredService<BoardStates>().CaughtUpAsync(CancellationToken.None);
         await page.GotoAsync($"/tournaments/{day.TournamentId}");
         await page.Keyboard.PressAsync("Tab");
         await Assertions.Expect(page.GetByText("Skip to the content")).ToBeFocusedAsync();
