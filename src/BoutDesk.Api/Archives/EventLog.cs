@@ -89,12 +89,13 @@ internal sealed class EventLog
             }
 
             // Which the framework does not look at: a name with one wrong letter would be taken in.
-            if (Crc32.HashToUInt32(buffer.GetBuffer().AsSpan(0, (int)buffer.Length)) != entry.Crc32)
+            var log = buffer.ToArray();
+            if (Crc32.HashToUInt32(log) != entry.Crc32)
             {
                 throw new InvalidDataException();
             }
 
-            text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(buffer.ToArray());
+            text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(log);
         }
         catch (Exception damaged) when (damaged is InvalidDataException or DecoderFallbackException or NotSupportedException)
         {
@@ -136,7 +137,6 @@ internal sealed class EventLog
         {
             return Unreadable($"The log of the archive contradicts itself: an event cannot follow those before it. Nothing was kept. Take the archive from its service again.");
         }
-
         catch (Marten.Exceptions.MartenCommandException refused) when (refused.InnerException is PostgresException { SqlState: ['2', '2', ..] })
         {
             // Class 22, data that is none, such as a text with the character 0.

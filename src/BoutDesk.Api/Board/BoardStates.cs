@@ -15,13 +15,10 @@ public sealed record TournamentState(Tournament Tournament, ImmutableArray<Compe
 
 /// <summary>
 /// Reads what the board shows, once for all who look: a competition at first with all of its bouts, then what happened to
-/// since. A touch so costs as much in a competition of a thousand as in one of ten.
+/// since, so that after a touch no more is read of a large competition than of a small one.
 /// </summary>
 internal sealed class BoardStates
 {
-    // Should what happens ever not be told, as where somebody's name is erased from a text, it is seen after this.
-    private static readonly TimeSpan WholeAgain = TimeSpan.FromSeconds(15);
-
     private readonly Organiser organiser;
     private readonly FeedHub hub;
     private readonly TimeProvider clock;
@@ -86,7 +83,7 @@ internal sealed class BoardStates
     {
         // Before anything is read, so that what happens meanwhile is read again next time.
         var position = hub.Position;
-        var changed = before is not null && clock.GetElapsedTime(before.WholeAt) < WholeAgain
+        var changed = before is not null && clock.GetElapsedTime(before.WholeAt) < Shelf.Longest
             ? hub.ChangedSince(organiser.Id, competitionId, before.Position)
             : null;
         await using var session = organiser.Read();

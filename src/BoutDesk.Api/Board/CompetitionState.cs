@@ -15,7 +15,6 @@ public sealed class CompetitionState
 {
     private readonly ILookup<string?, Bout> byPool;
     private readonly Dictionary<string, Bout> byId;
-    private readonly ImmutableArray<Bout> all;
     private readonly FrozenDictionary<string, string> strips;
     private readonly FrozenDictionary<string, int> seeds;
     private readonly Lazy<ImmutableArray<ClassifiedFencer>> classification;
@@ -26,10 +25,10 @@ public sealed class CompetitionState
     {
         Tournament = tournament;
         Competition = competition;
+        // These are made anew with every touch, for which frozen ones take too long.
         Entrants = competition.Entrants.ToDictionary(e => e.Id);
         Tableau = competition.Tableau is null ? [] : [.. bouts.Where(b => !b.InPool)];
-        all = [.. bouts];
-        // These are made anew with every touch, for which a frozen one takes too long.
+        AllBouts = [.. bouts];
         byId = bouts.ToDictionary(b => b.Id);
         Bouts = Tableau.ToDictionary(b => b.Id);
         byPool = bouts.Where(b => b.InPool).OrderBy(b => b.Order).ToLookup(b => b.PoolId);
@@ -57,7 +56,7 @@ public sealed class CompetitionState
     public IReadOnlyDictionary<string, Bout> Bouts { get; }
 
     /// <summary>The bouts of all draws in force.</summary>
-    public ImmutableArray<Bout> AllBouts => all;
+    public ImmutableArray<Bout> AllBouts { get; }
 
     /// <summary>The stage reached.</summary>
     public Stage Stage { get; }

@@ -26,7 +26,7 @@ internal sealed class CommandGate
         }
 
         await session.BeginTransactionAsync(cancellation);
-        await using var pass = new NpgsqlCommand("select pg_advisory_xact_lock_shared($1)") { Parameters = { new NpgsqlParameter<long> { TypedValue = Number } } };
+        await using var pass = Lock("pg_advisory_xact_lock_shared");
         await session.ExecuteAsync(pass, cancellation);
     }
 
@@ -38,39 +38,23 @@ internal sealed class CommandGate
             return null;
         }
 
-        var closed = new Closed(organiser.Connection());
+        var connection = organiser.Connection();
         try
         {
-            await closed.LockAsync(cancellation);
-            return closed;
+            await connection.OpenAsync(cancellation);
+            // It ends with the connection, and the lock with it.
+            var transaction = await connection.BeginTransactionAsync(cancellation);
+            await using var close = Lock("pg_advisory_xact_lock");
+            (close.Connection, close.Transaction) = (connection, transaction);
+            await close.ExecuteNonQueryAsync(cancellation);
+            return connection;
         }
         catch
         {
-            await closed.DisposeAsync();
+            await connection.DisposeAsync();
             throw;
         }
     }
 
-    private sealed class Closed(NpgsqlConnection connection) : IAsyncDisposable
-    {
-        private NpgsqlTransaction? transaction;
-
-        public async Task LockAsync(CancellationToken cancellation)
-        {
-            await connection.OpenAsync(cancellation);
-            transaction = await connection.BeginTransactionAsync(cancellation);
-            await using var close = new NpgsqlCommand("select pg_advisory_xact_lock($1)", connection, transaction) { Parameters = { new NpgsqlParameter<long> { TypedValue = Number } } };
-            await close.ExecuteNonQueryAsync(cancellation);
-        }
-
-        public async ValueTask DisposeAsync()
-        {
-            if (transaction is not null)
-            {
-                await transaction.DisposeAsync();
-            }
-
-            await connection.DisposeAsync();
-        }
-    }
+    private static NpgsqlCommand Lock(string function) => new($"select {function}($1)") { Parameters = { new NpgsqlParameter<long> { TypedValue = Number } } };
 }

@@ -2,6 +2,13 @@ using System.Collections.Concurrent;
 
 namespace BoutDesk.Api.EventStore;
 
+/// <summary>What holds for every shelf.</summary>
+internal static class Shelf
+{
+    /// <summary>Should what happens ever not be told, as where a name is erased from a text, what was read is not believed for longer than this.</summary>
+    public static readonly TimeSpan Longest = TimeSpan.FromSeconds(15);
+}
+
 /// <summary>
 /// Keeps what is made once and shown to many: as long as nothing happened that could change it, the same copy is handed
 /// out, and when something did, one caller makes it anew while the others wait for it.
@@ -9,9 +16,6 @@ namespace BoutDesk.Api.EventStore;
 internal sealed class Shelf<T>
     where T : class
 {
-    // Should what happens ever not be told, a copy is not believed for longer than this.
-    private static readonly TimeSpan Longest = TimeSpan.FromSeconds(15);
-
     private readonly ConcurrentDictionary<string, Place> places = new();
     private readonly TimeProvider clock;
     private readonly int most;
@@ -65,7 +69,7 @@ internal sealed class Shelf<T>
     }
 
     private T? InForce(Place place, long revision) =>
-        place.Copy is { } copy && copy.Revision >= revision && clock.GetElapsedTime(copy.At) < Longest ? copy.Value : null;
+        place.Copy is { } copy && copy.Revision >= revision && clock.GetElapsedTime(copy.At) < Shelf.Longest ? copy.Value : null;
 
     private void Tidy()
     {

@@ -19,7 +19,7 @@ internal static partial class ProblemMapping
             ExceptionHandler = http =>
             {
                 var error = http.Features.Get<IExceptionHandlerFeature>()!.Error;
-                if (IsDiskFull(error) || IsStoreFailure(error))
+                if (IsStoreFailure(error))
                 {
                     StoreFailed(app.Logger, error.GetBaseException().Message);
                 }
@@ -45,12 +45,7 @@ internal static partial class ProblemMapping
     };
 
     /// <summary>Whether the store refused something and is not itself to blame, so that the transaction left nothing behind.</summary>
-    public static bool IsRefusedByStore(Exception? exception) => exception switch
-    {
-        null => false,
-        PostgresException refused => !IsStoreFailure(refused.SqlState),
-        _ => IsRefusedByStore(exception.InnerException),
-    };
+    public static bool IsRefusedByStore(Exception exception) => ToldByPostgres(exception) is { } refused && !IsStoreFailure(refused.SqlState);
 
     /// <summary>The problem that an exception stands for.</summary>
     public static Problem Of(Exception exception) => exception switch
@@ -141,8 +136,10 @@ internal static partial class ProblemMapping
         return field.Length == 0 || field == name || field.EndsWith("." + name, StringComparison.Ordinal) ? (field.Length == 0 ? name : field) : $"{field}.{name}";
     }
 
-    private static bool IsDiskFull(Exception? exception) => exception is not null
-        && (exception is PostgresException { SqlState: PostgresErrorCodes.DiskFull } || IsDiskFull(exception.InnerException));
+    private static bool IsDiskFull(Exception exception) => ToldByPostgres(exception)?.SqlState == PostgresErrorCodes.DiskFull;
+
+    private static PostgresException? ToldByPostgres(Exception? exception) =>
+        exception is null ? null : exception as PostgresException ?? ToldByPostgres(exception.InnerException);
 
     /// <summary>Whether the store could not do its work just now, so that the same may succeed later.</summary>
     private static bool IsStoreFailure(Exception? exception) => exception switch

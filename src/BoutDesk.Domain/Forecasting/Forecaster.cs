@@ -150,7 +150,7 @@ public static class Forecaster
         }
 
         var times = told.AsSpan(first);
-        return times.Length < 9 || 2 * times.Length < told.Length
+        return times.Length < Fewest || 2 * times.Length < told.Length
             ? null
             : new ForecastTime(hall.Moment(Share(times, 0.5)), hall.Moment(Share(times, 0.1)), hall.Moment(Share(times, 0.9)));
     }

@@ -133,7 +133,8 @@ public sealed class TwoNodesTests : IAsyncLifetime
                 await feed.UntilAsync(m => m.Count(IsTouch) == 1);
             });
             await leaving.Desk.AskTouchAsync(bout, "right");
-            await feed.UntilAsync(m => m.Count(IsTouch) == 2);
+            var told = await feed.UntilAsync(m => m.Count(IsTouch) == 2);
+            Assert.Equal(["touch-scored", "touch-scored"], told.Select(m => m.Event));
         }
     }
 

@@ -24,7 +24,7 @@ internal sealed class DurableInserts : IAsyncDisposable
     /// <summary>The version of the server.</summary>
     public string ServerVersion => connection.PostgreSqlVersion.ToString();
 
-    /// <summary>Connects to the private PostgreSQL of a running service, and makes a table there until it is disposed of.</summary>
+    /// <summary>Connects to the private PostgreSQL of a running service, and makes the table <c>reference</c> there until it is disposed of.</summary>
     public static async Task<DurableInserts> OpenAsync(string dataFolder)
     {
         var inserts = new DurableInserts(await new MeasuredStore(dataFolder).OpenAsync());

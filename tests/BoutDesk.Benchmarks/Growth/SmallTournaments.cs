@@ -17,29 +17,17 @@ internal sealed class SmallTournaments
 
     // What is not named after its tournament gets a name of its own too: events, passes by their hash, kept answers. Each row is made
     // in a lateral join, since the star of a function's row calls the function once for each column.
-    private const string Copy = """
+    private static readonly string Copy = $$"""
         create temporary table copies as select * from unnest(@copies) with ordinality as c(copy, nth);
-        insert into boutdesk.mt_streams
-            select r.*
-            from boutdesk.mt_streams s, copies, lateral jsonb_populate_record(s, replace(to_jsonb(s)::text, @original, copy)::jsonb) r
-            where s.id like @original || '%';
+        {{Rows("mt_streams")}}
         insert into boutdesk.mt_events
             select r.*
             from (select e, copy from boutdesk.mt_events e, copies where e.stream_id like @original || '%' order by nth, e.seq_id) o,
                 lateral jsonb_populate_record(o.e, replace(to_jsonb(o.e)::text, @original, copy)::jsonb
                     || jsonb_build_object('seq_id', nextval('boutdesk.mt_events_sequence'), 'id', gen_random_uuid())) r;
-        insert into boutdesk.mt_doc_tournament
-            select r.*
-            from boutdesk.mt_doc_tournament d, copies, lateral jsonb_populate_record(d, replace(to_jsonb(d)::text, @original, copy)::jsonb) r
-            where d.id = @original;
-        insert into boutdesk.mt_doc_competition
-            select r.*
-            from boutdesk.mt_doc_competition d, copies, lateral jsonb_populate_record(d, replace(to_jsonb(d)::text, @original, copy)::jsonb) r
-            where d.id like @original || '%';
-        insert into boutdesk.mt_doc_bout
-            select r.*
-            from boutdesk.mt_doc_bout d, copies, lateral jsonb_populate_record(d, replace(to_jsonb(d)::text, @original, copy)::jsonb) r
-            where d.id like @original || '%';
+        {{Rows("mt_doc_tournament")}}
+        {{Rows("mt_doc_competition")}}
+        {{Rows("mt_doc_bout")}}
         insert into boutdesk.mt_doc_pass
             select r.*
             from boutdesk.mt_doc_pass d, copies,
@@ -105,4 +93,12 @@ internal sealed class SmallTournaments
             }
         }
     }
+
+    /// <summary>Copies the rows of a table that have nothing of their own but identifiers.</summary>
+    private static string Rows(string table) => $"""
+        insert into boutdesk.{table}
+            select r.*
+            from boutdesk.{table} d, copies, lateral jsonb_populate_record(d, replace(to_jsonb(d)::text, @original, copy)::jsonb) r
+            where d.id like @original || '%';
+        """;
 }

@@ -15,7 +15,7 @@ internal static partial class PgBench
         var script = Path.GetTempFileName();
         try
         {
-            await File.WriteAllTextAsync(script, $"insert into measured_reference (body) values ('{new string('x', 200)}');\n");
+            await File.WriteAllTextAsync(script, $"insert into reference (body) values ('{new string('x', 200)}');\n");
             var start = new ProcessStartInfo(
                 Program(),
                 ["--no-vacuum", "--protocol=prepared", $"--client={clients}", $"--jobs={Math.Min(2, clients)}", $"--time={seconds}", $"--file={script}"])

@@ -53,7 +53,7 @@ internal static class RatioMeasurement
         {
             hall = await MeasuredHall.OpenAsync(service.Client);
             var server = store.Server;
-            await store.ExecuteAsync("create table measured_reference (id bigint generated always as identity primary key, body text not null)");
+            await using var inserts = await DurableInserts.OpenAsync(folder.DataFolder);
             if (parts.Contains(Writes))
             {
                 await WritesAsync(service, hall, server, clients: 32, toReach: 0.5, machine);
@@ -62,7 +62,7 @@ internal static class RatioMeasurement
 
             if (parts.Contains(Pace))
             {
-                await PaceAsync(service, hall, server, machine);
+                await PaceAsync(service, hall, inserts, machine);
             }
 
             if (parts.Contains(Reads))
@@ -87,7 +87,6 @@ internal static class RatioMeasurement
         await using (var service = await StartAsync(folder))
         {
             fewEvents = await PoolSheetAsync(service, hall);
-            await store.ExecuteAsync("drop table measured_reference");
             await StoreManyAsync(store);
         }
 
@@ -129,7 +128,7 @@ internal static class RatioMeasurement
     }
 
     /// <summary>Sixty phones at the pace of a hall, and beside them inserts at the same pace.</summary>
-    private static async Task PaceAsync(ServiceProcess service, MeasuredHall hall, NpgsqlConnectionStringBuilder server, Machine machine)
+    private static async Task PaceAsync(ServiceProcess service, MeasuredHall hall, DurableInserts inserts, Machine machine)
     {
         const int Phones = 60;
         const int PerSecond = 4;
@@ -140,15 +139,11 @@ internal static class RatioMeasurement
             phones.Add(await hall.PhoneAsync(service.Address));
         }
 
-        await using var connection = new NpgsqlConnection(server.ConnectionString);
-        await connection.OpenAsync();
-        await using var insert = new NpgsqlCommand("insert into measured_reference (body) values ($1)", connection) { Parameters = { new NpgsqlParameter<string> { TypedValue = new string('x', 200) } } };
-        await insert.PrepareAsync();
-        var (touches, inserts) = (new Times(), new Times());
+        var (touches, inserted) = (new Times(), new Times());
         await Task.WhenAll(
             BeatAsync(beat => touches.AddAsync(phones[beat % Phones])),
-            BeatAsync(_ => inserts.AddAsync(() => insert.ExecuteNonQueryAsync())));
-        Tell(new Ratio($"99 of 100 touches within, {Phones} phones, {PerSecond} a second in all", touches.Within(0.99), inserts.Within(0.99), "ms", "the same insert by Npgsql at the same pace", 4, AtLeast: false), machine);
+            BeatAsync(_ => inserted.AddAsync(inserts.InsertAsync)));
+        Tell(new Ratio($"99 of 100 touches within, {Phones} phones, {PerSecond} a second in all", touches.Within(0.99), inserted.Within(0.99), "ms", "the same insert by Npgsql at the same pace", 4, AtLeast: false), machine);
 
         static async Task BeatAsync(Func<int, Task> act)
         {

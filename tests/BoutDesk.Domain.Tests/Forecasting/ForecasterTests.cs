@@ -190,6 +190,20 @@ public class ForecasterTests
         Assert.Empty(forecast.Bouts);
     }
 
+    [Fact]
+    public void A_day_of_twice_three_thousand_bouts_is_forecast_from_a_quarter_of_the_courses()
+    {
+        Assert.Equal(Ends(2000, courses: 9), Ends(2000, courses: 36));
+        Assert.NotEqual(Ends(1000, courses: 9), Ends(1000, courses: 36));
+
+        static IEnumerable<(DateTimeOffset, DateTimeOffset)> Ends(int pools, int courses)
+        {
+            var pooled = Competition("a", 3 * pools, [Pools([.. Enumerable.Range(0, pools).Select(i => Pool($"p{i}", "a", 3 * i, (3 * i) + 1, (3 * i) + 2))])]);
+            var day = Day([.. Enumerable.Range(1, 40).Select(i => $"s{i}")], pooled with { PoolBouts = Four with { Spread = BoutLengths.UsualPoolSpread } });
+            return Forecaster.Of(day, new DrawSeed(1), courses).Bouts.Select(b => (b.Begin.From, b.Begin.To));
+        }
+    }
+
     private static DayForecast Of(DayToForecast day) => Forecaster.Of(day, new DrawSeed(1), 40);
 
     private static double Minute(ForecastTime time) => (time.Expected - Nine).TotalMinutes;
