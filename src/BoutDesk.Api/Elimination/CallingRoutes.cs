@@ -80,6 +80,7 @@ internal static class CallingRoutes
         int? limit,
         string? after,
         Organiser organiser,
+        CompetitionShelf competitions,
         TimeProvider clock,
         CancellationToken cancellation)
     {
@@ -93,7 +94,7 @@ internal static class CallingRoutes
         }
 
         await using var session = organiser.Read();
-        if (await session.LoadAsync<Competition>(competitionId, cancellation) is not { Tableau: { } drawn } competition)
+        if (await competitions.FindAsync(session, competitionId) is not { Tableau: { } drawn } competition)
         {
             return Problem.NotFound("tableau");
         }
@@ -135,11 +136,11 @@ internal static class CallingRoutes
         return new DateTimeOffset(minutes * TimeSpan.TicksPerMinute, TimeSpan.Zero);
     }
 
-    private static async Task<IResult> PathAsync(string entrantId, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> PathAsync(string entrantId, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
         if (Identifiers.CompetitionOf(entrantId) is not { } competitionId
-            || await session.LoadAsync<Competition>(competitionId, cancellation) is not { } competition
+            || await competitions.FindAsync(session, competitionId) is not { } competition
             || competition.Entrant(entrantId) is null)
         {
             return Problem.NotFound("entrant");

@@ -232,7 +232,7 @@ internal static class EquipmentRoutes
             return Task.FromResult<Outcome>(Answer.Ok(RulesInForce.Of(now)).WithVersion(now.Version));
         });
 
-    private static async Task<IResult> OfBoutAsync(string boutId, Organiser organiser, CancellationToken cancellation)
+    private static async Task<IResult> OfBoutAsync(string boutId, Organiser organiser, CompetitionShelf competitions, CancellationToken cancellation)
     {
         await using var session = organiser.Read();
         if (await session.LoadAsync<Bout>(boutId, cancellation) is not { } bout)
@@ -240,7 +240,7 @@ internal static class EquipmentRoutes
             return Problem.NotFound("bout");
         }
 
-        var competition = (await session.LoadAsync<Competition>(bout.CompetitionId, cancellation))!;
+        var competition = (await competitions.FindAsync(session, bout.CompetitionId))!;
         var unready = await EquipmentBook.UnreadyAsync(session, competition, EquipmentBook.FencersOf(bout), cancellation);
         return new Fresh<BoutEquipment>(BoutEquipment.Of(competition.EquipmentGate, bout, unready));
     }

@@ -16,7 +16,7 @@ internal sealed class ForecastBook
 {
     private static readonly TimeSpan Longest = TimeSpan.FromMinutes(1);
 
-    // A small day takes some milliseconds.
+    // A small day takes some milliseconds; for one that took longer than this the last time nobody waits.
     private static readonly TimeSpan Patience = TimeSpan.FromMilliseconds(50);
 
     // Unless a plan of the day says otherwise: nobody fences before nine on the first day. Practice.
@@ -48,7 +48,7 @@ internal sealed class ForecastBook
     {
         var place = places.GetOrAdd(tournamentId, _ => new Place());
         var revision = hub.Position;
-        if (place.Kept is { } kept && kept.Revision >= revision && IsNew(kept))
+        if (place.Kept is { } kept && IsInForce(kept, revision))
         {
             return kept.Forecast;
         }
@@ -69,8 +69,9 @@ internal sealed class ForecastBook
                 return same.Forecast;
             }
 
+            var began = clock.GetTimestamp();
             var made = Make(state, clock.GetUtcNow());
-            place.Kept = new Copy(made, revision, content, clock.GetTimestamp());
+            place.Kept = new Copy(made, revision, content, clock.GetTimestamp(), clock.GetElapsedTime(began));
             return made;
         }
         finally
@@ -80,19 +81,29 @@ internal sealed class ForecastBook
     }
 
     /// <summary>
-    /// The forecast for a page: the one in force, or the one before it where that is not there at once. A page of the desk
-    /// does not wait for some hundred courses of a large day; it is followed by another as soon as something happens.
+    /// The forecast for a page: the one in force, or the one before it where that is not there at once. A page does not wait
+    /// for some hundred courses of a large day; it is followed by another as soon as something happens.
     /// </summary>
     public async Task<TournamentForecast?> ForPageAsync(string tournamentId)
     {
-        var now = OfAsync(tournamentId);
-        if (places.TryGetValue(tournamentId, out var place) && place.Kept is { } before)
+        if (!places.TryGetValue(tournamentId, out var place) || place.Kept is not { } before)
         {
-            await Task.WhenAny(now, Task.Delay(Patience, clock));
-            return now.IsCompleted ? await now : before.Forecast;
+            return await OfAsync(tournamentId);
         }
 
-        return await now;
+        if (IsInForce(before, hub.Position))
+        {
+            return before.Forecast;
+        }
+
+        // Elsewhere, since here it would be computed to its end before patience could be lost.
+        var now = Task.Run(() => OfAsync(tournamentId));
+        if (before.Took < Patience)
+        {
+            await Task.WhenAny(now, Task.Delay(Patience, clock));
+        }
+
+        return now.IsCompleted ? await now : before.Forecast;
     }
 
     /// <summary>The forecast of a state at a moment.</summary>
@@ -164,9 +175,11 @@ internal sealed class ForecastBook
         return content.ToHashCode();
     }
 
+    private bool IsInForce(Copy copy, long revision) => copy.Revision >= revision && IsNew(copy);
+
     private bool IsNew(Copy copy) => clock.GetElapsedTime(copy.At) < Longest;
 
-    private sealed record Copy(TournamentForecast Forecast, long Revision, int Content, long At);
+    private sealed record Copy(TournamentForecast Forecast, long Revision, int Content, long At, TimeSpan Took);
 
     private sealed class Place
     {

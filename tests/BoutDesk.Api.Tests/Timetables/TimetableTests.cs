@@ -128,7 +128,7 @@ public class TimetableTests
     [Fact]
     public async Task The_plan_of_the_second_day_says_when_what_is_left_is_fenced()
     {
-        var tournament = await TournamentAsync(-1);
+        var tournament = await TournamentAsync(-2);
         var competition = await desk.CompetitionAsync(8, tournamentId: tournament, checkIn: false);
         Assert.Empty((await TimetableAsync(tournament)).Items("competitions"));
         var on = DateTime.UtcNow.AddDays(2).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
@@ -144,7 +144,7 @@ public class TimetableTests
         var said = await desk.SendAsync(
             HttpMethod.Post, $"/api/tournaments/{tournament}/plan", new { body.on, body.opensAt, body.closesAt, body.strips, body.steps, competitions = new[] { new { id = competition, fencers = 8 } } }, HttpStatusCode.OK);
         Assert.StartsWith(on, said.Text("endsAt"), StringComparison.Ordinal);
-        var before = DateTime.UtcNow.AddDays(-2).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+        var before = DateTime.UtcNow.AddDays(-3).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
         var problem = await desk.RefusedAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/plan", new { on = before, opensAt = "10:00", closesAt = "18:00", strips = 2 }, 400, "invalid-input");
         Assert.NotNull(problem["errors"]!["on"]);
     }
