@@ -413,6 +413,11 @@ async function refresh() {
     } else {
       const list = await ask('GET', '/api/pass/bouts', { pass });
       if (list.status === 200) {
+        if (about.body.expected && about.body.expected.at === own?.expected?.at) {
+          // On a large day the service goes on computing while it tells what it expected before.
+          clearTimeout(later);
+          later = setTimeout(renewTimes, 2000);
+        }
         own = about.body;
         await store.keep('own', own);
         await store.takeList(list.body);
@@ -477,6 +482,8 @@ async function rereadBout(id) {
 let followed = null;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let soon;
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let later;
 
 /** Follows the feed of the tournament. */
 function follow() {
