@@ -5,11 +5,12 @@ using System.Net.Sockets;
 
 namespace BoutDesk.Benchmarks.Day;
 
-/// <summary>The service in a process of its own, with its private PostgreSQL in the given folder.</summary>
+/// <summary>The service in a process of its own, with its private PostgreSQL in the given folder, or on one that is there.</summary>
 internal sealed class ServiceProcess : IAsyncDisposable
 {
     private const string DeskPass = "desk-pass-of-the-measurement";
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
+    private static readonly string[] WithoutLimits = ["--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0"];
 
     private readonly Process process;
 
@@ -46,12 +47,25 @@ internal sealed class ServiceProcess : IAsyncDisposable
         }
     }
 
-    /// <summary>Starts the service and waits until it is ready.</summary>
+    /// <summary>The number of the process.</summary>
+    public int Id => process.Id;
+
+    /// <summary>Starts the service with a PostgreSQL of its own and waits until it is ready.</summary>
     /// <exception cref="InvalidOperationException">It ended, or was not ready in two minutes; the message holds what it wrote.</exception>
-    public static async Task<ServiceProcess> StartAsync(string dataFolder, params string[] settings)
+    public static Task<ServiceProcess> StartAsync(string dataFolder, params string[] settings) =>
+        LaunchAsync(null, ["--BoutDesk:DataFolder", dataFolder, .. settings]);
+
+    /// <summary>The same without limits on what one client may send, since here one client is a whole hall.</summary>
+    public static Task<ServiceProcess> StartWithoutLimitsAsync(string dataFolder) => StartAsync(dataFolder, WithoutLimits);
+
+    /// <summary>Starts a service, one of several perhaps, on a database that is there, without limits on what one client may send.</summary>
+    /// <exception cref="InvalidOperationException">It ended, or was not ready in two minutes; the message holds what it wrote.</exception>
+    public static Task<ServiceProcess> StartOnAsync(string connectionString) => LaunchAsync(connectionString, WithoutLimits);
+
+    private static async Task<ServiceProcess> LaunchAsync(string? connectionString, string[] settings)
     {
         var address = $"http://127.0.0.1:{FreePort()}";
-        var start = new ProcessStartInfo("dotnet", [Program, "--urls", address, "--BoutDesk:DataFolder", dataFolder, "--BoutDesk:DeskPass", DeskPass, .. settings])
+        var start = new ProcessStartInfo("dotnet", [Program, "--urls", address, "--BoutDesk:DeskPass", DeskPass, .. settings])
         {
             WorkingDirectory = Path.GetDirectoryName(Program),
             RedirectStandardOutput = true,
@@ -59,6 +73,11 @@ internal sealed class ServiceProcess : IAsyncDisposable
         };
         // A database of one's own would be measured instead.
         start.Environment.Remove("ConnectionStrings__BoutDesk");
+        if (connectionString is not null)
+        {
+            start.Environment["ConnectionStrings__BoutDesk"] = connectionString;
+        }
+
         var client = new HttpClient { BaseAddress = new Uri(address) };
         client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", DeskPass);
         var watch = Stopwatch.StartNew();
@@ -78,10 +97,6 @@ internal sealed class ServiceProcess : IAsyncDisposable
 
         return new ServiceProcess(process, client, watch.Elapsed.TotalSeconds);
     }
-
-    /// <summary>The same without limits on what one client may send, since here one client is a whole hall.</summary>
-    public static Task<ServiceProcess> StartWithoutLimitsAsync(string dataFolder) =>
-        StartAsync(dataFolder, "--BoutDesk:RequestsPerSecond", "0", "--BoutDesk:WritesPerSecond", "0");
 
     /// <summary>Stops the service, and its PostgreSQL with it.</summary>
     public async ValueTask DisposeAsync()

@@ -15,6 +15,13 @@ internal sealed class Times
         all.Add(Stopwatch.GetElapsedTime(start).TotalMilliseconds);
     }
 
+    /// <summary>Adds one that was measured elsewhere.</summary>
+    /// <param name="milliseconds">How long it took.</param>
+    public void Add(double milliseconds) => all.Add(milliseconds);
+
+    /// <summary>Adds what others measured.</summary>
+    public void Add(IEnumerable<Times> others) => all.AddRange(others.SelectMany(other => other.all));
+
     /// <summary>Forgets what was done so far, which warmed up.</summary>
     public void Clear() => all.Clear();
 

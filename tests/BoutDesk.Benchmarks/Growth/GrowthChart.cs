@@ -1,6 +1,4 @@
 using System.Globalization;
-using System.Text;
-using System.Text.RegularExpressions;
 using ScottPlot;
 using ScottPlot.TickGenerators;
 using SkiaSharp;
@@ -8,10 +6,9 @@ using SkiaSharp;
 namespace BoutDesk.Benchmarks.Growth;
 
 /// <summary>Draws how the times grew: a panel for each part side by side, all with the same logarithmic scale of time, and one legend.</summary>
-internal static partial class GrowthChart
+internal static class GrowthChart
 {
     private const int Margin = 8, PanelWidth = 430, LegendWidth = 230, Height = 520;
-    private const string Font = "DejaVu Sans";
 
     // Told apart by readers who see few colours too, and besides by their markers (palette of Okabe and Ito).
     private static readonly (string Colour, MarkerShape Marker)[] Looks =
@@ -27,39 +24,17 @@ internal static partial class GrowthChart
 
     private static readonly (string Colour, MarkerShape Marker)[] ReferenceLooks = [("#555555", MarkerShape.OpenDiamond), ("#999999", MarkerShape.OpenCircle)];
 
-    /// <summary>Whether a file of this name is one that can be drawn.</summary>
-    public static bool IsPicture(string file) => Path.GetExtension(file) is ".svg" or ".png";
-
     /// <summary>Draws the chart.</summary>
     /// <param name="parts">What grew, with the same figures each.</param>
     /// <param name="file">The file, of which the end of the name decides what kind it is.</param>
     public static void Draw(IReadOnlyList<GrowthPart> parts, string file)
     {
         var width = Margin + (parts.Count * PanelWidth) + LegendWidth;
-        if (Path.GetExtension(file) == ".png")
-        {
-            using var surface = SKSurface.Create(new SKImageInfo(width, Height));
-            Draw(parts, surface.Canvas, width);
-            using var png = surface.Snapshot().Encode(SKEncodedImageFormat.Png, 100);
-            File.WriteAllBytes(file, png.ToArray());
-        }
-        else
-        {
-            using var svg = new MemoryStream();
-            // The document ends when the canvas is disposed of.
-            using (var canvas = SKSvgCanvas.Create(new SKRect(0, 0, width, Height), svg))
-            {
-                Draw(parts, canvas, width);
-            }
-
-            // The reader may not have the font; Verdana runs as wide.
-            File.WriteAllText(file, FontFamily().Replace(Encoding.UTF8.GetString(svg.ToArray()), "font-family=\"$1, Verdana, sans-serif\""));
-        }
+        ChartFile.Write(file, width, Height, canvas => Draw(parts, canvas, width));
     }
 
     private static void Draw(IReadOnlyList<GrowthPart> parts, SKCanvas canvas, int width)
     {
-        canvas.Clear(SKColors.White);
         var times = parts.SelectMany(part => part.Figures).SelectMany(figure => figure.At).Select(at => at.Times).ToArray();
         var (least, most) = (times.Min(t => t.Within(0.5)) / 1.3, times.Max(t => t.Within(0.95)) * 1.3);
         var plots = parts.Select(part => Panel(part, least, most)).ToArray();
@@ -77,7 +52,7 @@ internal static partial class GrowthChart
         var plot = new Plot();
         // Else it would take away what was drawn before.
         plot.RenderManager.ClearCanvasBeforeEachRender = false;
-        plot.Font.Set(Font);
+        plot.Font.Set(ChartFile.Font);
         plot.Title(part.Title, 13);
         plot.XLabel($"{part.Unit} (logarithmic)", 12);
         plot.YLabel("milliseconds (logarithmic); mark: median, line: up to 95 of 100", 12);
@@ -126,7 +101,4 @@ internal static partial class GrowthChart
     [
         .. Enumerable.Range(-3, 9).SelectMany(power => new[] { 1, 2, 5 }.Select(digit => digit * Math.Pow(10, power))).Where(ms => ms >= least && ms <= most),
     ];
-
-    [GeneratedRegex("font-family=\"([^\"]*)\"")]
-    private static partial Regex FontFamily();
 }

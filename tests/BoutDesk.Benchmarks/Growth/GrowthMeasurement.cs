@@ -32,7 +32,7 @@ internal static class GrowthMeasurement
             return 1;
         }
 
-        var chart = named is [.., var last] && GrowthChart.IsPicture(last) ? last : null;
+        var chart = named is [.., var last] && ChartFile.IsPicture(last) ? last : null;
         var parts = chart is null ? named : named[..^1];
         if (parts.Except(All).FirstOrDefault() is { } unknown)
         {

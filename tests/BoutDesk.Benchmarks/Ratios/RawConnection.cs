@@ -50,7 +50,7 @@ internal sealed class RawConnection : IDisposable
             var read = await socket.ReceiveAsync(buffer.AsMemory(filled));
             if (read == 0)
             {
-                throw new IOException("The service hung up.");
+                throw new IOException($"The service hung up after {filled} bytes of an answer: {Encoding.ASCII.GetString(buffer, 0, Math.Min(filled, 1_000))}");
             }
 
             filled += read;
