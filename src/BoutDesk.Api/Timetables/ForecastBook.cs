@@ -19,6 +19,9 @@ internal sealed class ForecastBook
     // A small day takes some milliseconds; for one that took longer than this the last time nobody waits.
     private static readonly TimeSpan Patience = TimeSpan.FromMilliseconds(50);
 
+    // What is computed for pages must leave processors to those who score.
+    private static readonly SemaphoreSlim Computing = new(Math.Max(1, Environment.ProcessorCount / 2));
+
     // Unless a plan of the day says otherwise: nobody fences before nine on the first day. Practice.
     private static readonly TimeOnly Opening = new(9, 0);
 
@@ -70,9 +73,17 @@ internal sealed class ForecastBook
             }
 
             var began = clock.GetTimestamp();
-            var made = Make(state, clock.GetUtcNow());
-            place.Kept = new Copy(made, revision, content, clock.GetTimestamp(), clock.GetElapsedTime(began));
-            return made;
+            await Computing.WaitAsync();
+            try
+            {
+                var made = Make(state, clock.GetUtcNow());
+                place.Kept = new Copy(made, revision, content, clock.GetTimestamp(), clock.GetElapsedTime(began));
+                return made;
+            }
+            finally
+            {
+                Computing.Release();
+            }
         }
         finally
         {
