@@ -28,12 +28,8 @@ internal sealed class Database : IAsyncDisposable
             return new Database(Readable(given), null, null);
         }
 
+        var options = PrivateOptions(configuration);
         var logging = LoggerFactory.Create(logging => logging.AddConfiguration(configuration.GetSection("Logging")).AddSimpleConsole(o => o.SingleLine = true));
-        var options = new PrivateClusterOptions
-        {
-            DataFolder = configuration["BoutDesk:DataFolder"] is { Length: > 0 } folder ? folder : PrivateClusterOptions.DefaultDataFolder(),
-            BinariesFolder = configuration["BoutDesk:PostgresBinaries"] is { Length: > 0 } binaries ? binaries : null,
-        };
         try
         {
             var cluster = await PrivateCluster.StartAsync(options, logging.CreateLogger<PrivateCluster>(), CancellationToken.None);
@@ -45,6 +41,18 @@ internal sealed class Database : IAsyncDisposable
             throw;
         }
     }
+
+    /// <summary>The same for a command beside the service: where that has its private one running, that is used and left running.</summary>
+    public static async Task<Database> OpenBesideAsync(IConfiguration configuration) =>
+        configuration.GetConnectionString("BoutDesk") is null or "" && PrivateCluster.RunningOn(PrivateOptions(configuration).DataFolder) is { } running
+            ? new Database(running, null, null)
+            : await OpenAsync(configuration);
+
+    private static PrivateClusterOptions PrivateOptions(IConfiguration configuration) => new()
+    {
+        DataFolder = configuration["BoutDesk:DataFolder"] is { Length: > 0 } folder ? folder : PrivateClusterOptions.DefaultDataFolder(),
+        BinariesFolder = configuration["BoutDesk:PostgresBinaries"] is { Length: > 0 } binaries ? binaries : null,
+    };
 
     private static string Readable(string connectionString)
     {

@@ -13,6 +13,7 @@ using BoutDesk.Api.Feed;
 using BoutDesk.Api.Halls;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.LoanKit;
+using BoutDesk.Api.Organisers;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Planning;
@@ -33,22 +34,23 @@ internal static class DeskSetup
         var services = builder.Services;
         services.AddSingleton(TimeProvider.System);
         services.AddEventStore(connectionString, LatestChanges.IsOnlyNode(builder.Configuration));
-        services.AddSingleton<Organiser>();
+        services.AddOrganisers();
         services.AddSingleton<CommandGate>();
-        services.AddSingleton<BoutCommands>();
-        services.AddSingleton<Commands>();
-        services.AddSingleton<KeptReads>();
+        services.AddOfEachOrganiser<BoutCommands>();
+        services.AddSingleton<CommandTurns>();
+        services.AddScoped<Commands>();
+        services.AddOfEachOrganiser<KeptReads>();
         services.AddMemoryCache();
         services.AddSingleton<FeedHub>();
-        services.AddSingleton<BoardStates>();
-        services.AddSingleton<ForecastBook>();
-        services.AddSingleton<CalendarRevisions>();
+        services.AddOfEachOrganiser<BoardStates>();
+        services.AddOfEachOrganiser<ForecastBook>();
+        services.AddOfEachOrganiser<CalendarRevisions>();
         services.AddSingleton<PageRenderer>();
-        services.AddSingleton<BoardPages>();
+        services.AddOfEachOrganiser<BoardPages>();
         services.AddSingleton<DeskPages>();
-        services.AddSingleton<DeskHistory>();
+        services.AddScoped<DeskHistory>();
         services.AddSingleton<PassBook>();
-        services.AddSingleton<PersonalData>();
+        services.AddScoped<PersonalData>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
         services.AddHostedService<ClockWatch>();
@@ -78,6 +80,7 @@ internal static class DeskSetup
         builder.AddTelemetry();
 
         var app = builder.Build();
+        app.UseOrganisers();
         // Forms become requests of the API before anything else looks at them.
         app.UseSecurityHeaders();
         app.UseHeadRequests();
@@ -90,6 +93,7 @@ internal static class DeskSetup
         app.Use(KeepBodyForRepeats);
         app.UseAuthentication();
         app.UseAuthorization();
+        app.UseClosedOrganisers();
         app.UseKnownQueries();
         app.UseOpenApiDocument();
 

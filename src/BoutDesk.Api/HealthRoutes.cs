@@ -9,7 +9,7 @@ internal sealed class StoreHealth : IHealthCheck
 {
     private readonly Organiser organiser;
 
-    public StoreHealth(Organiser organiser) => this.organiser = organiser;
+    public StoreHealth([FromKeyedServices(Organiser.Home)] Organiser organiser) => this.organiser = organiser;
 
     public async Task<HealthCheckResult> CheckHealthAsync(HealthCheckContext context, CancellationToken cancellationToken = default)
     {

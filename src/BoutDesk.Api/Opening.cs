@@ -1,6 +1,7 @@
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.Organisers;
 using BoutDesk.Api.Passes;
 using BoutDesk.Domain.Bouts;
 using Marten;
@@ -17,6 +18,7 @@ internal sealed class Opening : IHostedService
 
     private readonly IDocumentStore store;
     private readonly Organiser organiser;
+    private readonly OrganiserBook organisers;
     private readonly CommandGate gate;
     private readonly FeedHub hub;
     private readonly IConfiguration configuration;
@@ -24,10 +26,18 @@ internal sealed class Opening : IHostedService
     private readonly ILogger<Opening> logger;
 
     public Opening(
-        IDocumentStore store, Organiser organiser, CommandGate gate, FeedHub hub, IConfiguration configuration, TimeProvider clock, ILogger<Opening> logger)
+        IDocumentStore store,
+        [FromKeyedServices(Organiser.Home)] Organiser organiser,
+        OrganiserBook organisers,
+        CommandGate gate,
+        FeedHub hub,
+        IConfiguration configuration,
+        TimeProvider clock,
+        ILogger<Opening> logger)
     {
         this.store = store;
         this.organiser = organiser;
+        this.organisers = organisers;
         this.gate = gate;
         this.hub = hub;
         this.configuration = configuration;
@@ -49,7 +59,11 @@ internal sealed class Opening : IHostedService
         await EnsureDeskPassAsync(session, cancellationToken);
         var position = await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: cancellationToken);
         var (tooOld, tooFarBack) = (clock.GetUtcNow() - AnswersKept, position - EventsSince);
-        session.DeleteWhere<KeptAnswer>(a => a.At < tooOld && a.Position < tooFarBack);
+        foreach (var id in organisers.Others.Select(o => o.Id).Append(Organiser.Home))
+        {
+            session.ForTenant(id).DeleteWhere<KeptAnswer>(a => a.At < tooOld && a.Position < tooFarBack);
+        }
+
         await session.SaveChangesAsync(cancellationToken);
 
         hub.BeginAt(position);
@@ -79,7 +93,7 @@ internal sealed class Opening : IHostedService
         if (!await session.Query<PassRecord>().AnyAsync(p => p.Kind == PassKind.Desk && p.TournamentId == null && p.Id != Configured, cancellation))
         {
             var pass = PassRecord.NewPass();
-            session.Store(DeskPass("desk-first", pass));
+            session.Store(DeskPass(PassRecord.FirstDesk, pass));
             await Console.Out.WriteLineAsync($"""
 
                 The desk pass, shown this once: {pass}

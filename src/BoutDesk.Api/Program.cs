@@ -1,6 +1,12 @@
 using BoutDesk.Api;
 using BoutDesk.Api.Demo;
 using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Organisers;
+
+if (args is ["organiser", .. var words])
+{
+    return await OrganiserCommand.RunAsync(words, Console.Out, Console.Error);
+}
 
 // A bare switch would take the next argument for its value, so it is read here.
 var demo = args.Contains("--demo");

@@ -48,11 +48,18 @@ public sealed class Hall : IAsyncLifetime
 
     internal string RevokedPassId { get; private set; } = null!;
 
-    internal HttpClient Desk => Host.Desk;
+    internal HttpClient Desk { get; private set; } = null!;
 
     public async Task InitializeAsync()
     {
-        Host = await DeskHost.StartAsync(("BoutDesk:WrongPassesPerMinute", "0"), ("BoutDesk:RequestsPerSecond", "0"), ("BoutDesk:WritesPerSecond", "0"));
+        var host = await DeskHost.StartAsync(("BoutDesk:WrongPassesPerMinute", "0"), ("BoutDesk:RequestsPerSecond", "0"), ("BoutDesk:WritesPerSecond", "0"));
+        await OpenAsync(host, host.Desk, DeskHost.DeskPass);
+    }
+
+    /// <summary>Sets the tournament up at a service that runs already.</summary>
+    internal async Task OpenAsync(DeskHost host, HttpClient desk, string deskPass)
+    {
+        (Host, Desk) = (host, desk);
         Document = await ApiDocument.ReadAsync(Host.Public);
         TournamentId = await Desk.TournamentAsync();
         StripId = (await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/strips", new { name = "Strip 1" }, HttpStatusCode.Created)).Id();
@@ -79,7 +86,7 @@ public sealed class Hall : IAsyncLifetime
         await Desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{TournamentId}/referees", new { familyName = "Otero", weapons = new[] { "sabre" } }, HttpStatusCode.Created);
 
         var elsewhere = await Desk.TournamentAsync();
-        Passes["desk"] = DeskHost.DeskPass;
+        Passes["desk"] = deskPass;
         Passes["desk of the tournament"] = await GiveAsync(TournamentId, new { kind = "desk" });
         Passes["desk of another tournament"] = await GiveAsync(elsewhere, new { kind = "desk" });
         Passes["armourer"] = await GiveAsync(TournamentId, new { kind = "armourer" });

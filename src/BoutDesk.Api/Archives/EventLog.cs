@@ -102,7 +102,7 @@ internal sealed class EventLog
             return (null, Unreadable($"The file is no zip archive, or it is damaged. Send an archive as the service gave it out."));
         }
 
-        return Read(text.Split('\n', StringSplitOptions.RemoveEmptyEntries), options.Serializer());
+        return Read(text, options.Serializer());
     }
 
     /// <summary>
@@ -114,6 +114,18 @@ internal sealed class EventLog
         await using var connection = organiser.Connection();
         await connection.OpenAsync();
         await using var transaction = await connection.BeginTransactionAsync();
+        if (await KeepWithinAsync(organiser, transaction) is { } problem)
+        {
+            return problem;
+        }
+
+        await transaction.CommitAsync();
+        return null;
+    }
+
+    /// <summary>The same within a transaction, which is to be committed only when nothing is wrong.</summary>
+    public async Task<Problem?> KeepWithinAsync(Organiser organiser, NpgsqlTransaction transaction)
+    {
         try
         {
             foreach (var run in Runs())
@@ -148,7 +160,6 @@ internal sealed class EventLog
             return Unreadable($"The log of the archive contradicts itself: its entries do not fit together. Nothing was kept. Take the archive from its service again.");
         }
 
-        await transaction.CommitAsync();
         return null;
     }
 
@@ -214,8 +225,10 @@ internal sealed class EventLog
         yield return run;
     }
 
-    private static (EventLog? Log, Problem? Problem) Read(string[] lines, ISerializer serializer)
+    /// <summary>Reads a log, or says what is wrong with it.</summary>
+    public static (EventLog? Log, Problem? Problem) Read(string log, ISerializer serializer)
     {
+        var lines = log.Split('\n', StringSplitOptions.RemoveEmptyEntries);
         var events = ImmutableArray.CreateBuilder<Kept>(lines.Length);
         var versions = new Dictionary<string, long>();
         foreach (var (i, text) in lines.Index())

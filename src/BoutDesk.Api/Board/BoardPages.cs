@@ -18,7 +18,8 @@ internal sealed class BoardPages
     private readonly BoardStates states;
     private readonly Shelf<Packed> shelf;
 
-    public BoardPages(PageRenderer renderer, Organiser organiser, FeedHub hub, BoardStates states, TimeProvider clock)
+    public BoardPages(
+        PageRenderer renderer, [FromKeyedServices] Organiser organiser, FeedHub hub, [FromKeyedServices] BoardStates states, TimeProvider clock)
     {
         this.renderer = renderer;
         this.organiser = organiser;

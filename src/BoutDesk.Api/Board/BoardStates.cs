@@ -24,7 +24,7 @@ internal sealed class BoardStates
     private readonly TimeProvider clock;
     private readonly Shelf<Read> shelf;
 
-    public BoardStates(Organiser organiser, FeedHub hub, TimeProvider clock)
+    public BoardStates([FromKeyedServices] Organiser organiser, FeedHub hub, TimeProvider clock)
     {
         this.organiser = organiser;
         this.hub = hub;

@@ -22,7 +22,7 @@ internal static class DemoLoader
             address.Host = "localhost";
         }
 
-        var organiser = app.Services.GetRequiredService<Organiser>();
+        var organiser = app.Services.GetRequiredKeyedService<Organiser>(Organiser.Home);
         await using (var session = organiser.Read())
         {
             if (await session.Query<Tournament>().AnyAsync())

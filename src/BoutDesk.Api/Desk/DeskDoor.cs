@@ -1,3 +1,4 @@
+using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
@@ -62,7 +63,7 @@ internal static class DeskDoor
         _ => false,
     };
 
-    private static async Task EnterAsync(HttpContext http, PassBook book, WrongPassLimit wrongPasses, DeskPages pages)
+    private static async Task EnterAsync(HttpContext http, Organiser organiser, PassBook book, WrongPassLimit wrongPasses, DeskPages pages)
     {
         var form = await http.Request.ReadFormAsync(http.RequestAborted);
         var (given, to) = (form["pass"].ToString().Trim(), Safe(form["to"]));
@@ -73,11 +74,11 @@ internal static class DeskDoor
             // Else another site could let somebody work at the desk of its own tournament without his knowing.
             why = "The form does not come from this page. Load it anew, and type the pass here.";
         }
-        else if (wrongPasses.Exhausted(caller) && !book.WasGood(given))
+        else if (wrongPasses.Exhausted(caller) && !book.WasGood(organiser, given))
         {
             why = "Too many wrong passes came from this device. Wait a minute, then scan or type the pass again.";
         }
-        else if (await book.FindAsync(given, http.RequestAborted) is not { } pass)
+        else if (await book.FindAsync(organiser, given, http.RequestAborted) is not { } pass)
         {
             wrongPasses.Count(caller, given);
         }

@@ -4,6 +4,7 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using BoutDesk.Api.Archives;
 using BoutDesk.Api.Board;
+using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Passes;
@@ -121,10 +122,11 @@ internal static class DeskForms
     /// <summary>Lets somebody with a desk pass send files, which are larger than what is typed.</summary>
     private static async Task AllowFilesAsync(HttpContext http)
     {
+        var (services, cancellation) = (http.RequestServices, http.RequestAborted);
         var pass = http.Request.Headers.Authorization.ToString();
         if (http.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } limit
             && pass.StartsWith("Bearer ", StringComparison.Ordinal)
-            && await http.RequestServices.GetRequiredService<PassBook>().FindAsync(pass["Bearer ".Length..], http.RequestAborted) is { Kind: PassKind.Desk })
+            && await services.GetRequiredService<PassBook>().FindAsync(services.GetRequiredService<Organiser>(), pass["Bearer ".Length..], cancellation) is { Kind: PassKind.Desk })
         {
             limit.MaxRequestBodySize = ArchiveRoutes.MostBytes;
         }

@@ -15,7 +15,8 @@ internal sealed class CommandGate
     private readonly LatestChanges changes;
     private readonly Organiser organiser;
 
-    public CommandGate(LatestChanges changes, Organiser organiser) => (this.changes, this.organiser) = (changes, organiser);
+    public CommandGate(LatestChanges changes, [FromKeyedServices(Organiser.Home)] Organiser organiser) =>
+        (this.changes, this.organiser) = (changes, organiser);
 
     /// <summary>Passes until the session's transaction ends, which begins here. Where there is no other service nothing is done.</summary>
     public async Task PassAsync(IDocumentSession session, CancellationToken cancellation)

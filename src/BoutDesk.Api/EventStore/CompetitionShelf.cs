@@ -21,6 +21,6 @@ internal sealed class CompetitionShelf
 
     /// <summary>The competition as it is now, or null. Who depends on its staying so reads it from the ledger.</summary>
     public Task<Competition?> FindAsync(IQuerySession session, string competitionId) => changes.Suffice
-        ? shelf.TakeAsync(competitionId, changes.OfItself(session.TenantId, competitionId), () => session.LoadAsync<Competition>(competitionId))
+        ? shelf.TakeAsync($"{session.TenantId} {competitionId}", changes.OfItself(session.TenantId, competitionId), () => session.LoadAsync<Competition>(competitionId))
         : session.LoadAsync<Competition>(competitionId);
 }

@@ -2,6 +2,7 @@ using System.Text.Json.Serialization;
 using System.Text.Json.Serialization.Metadata;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.Organisers;
 using BoutDesk.Api.Passes;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
@@ -86,6 +87,7 @@ internal static class MartenSetup
         options.Schema.For<LoanStore>().DocumentAlias("loan_kit");
         options.Schema.For<PassRecord>().DocumentAlias("pass").Index(p => p.Hash).Index(p => p.TournamentId!);
         options.Schema.For<KeptAnswer>().DocumentAlias("kept_answer");
+        options.Schema.For<OrganiserRecord>().DocumentAlias("organiser").SingleTenanted();
     }
 
     /// <summary>

@@ -4,16 +4,19 @@ using Npgsql;
 namespace BoutDesk.Api.EventStore;
 
 /// <summary>
-/// The organiser whose data a request is about. Everything in the store belongs to one; a service that was not told
-/// otherwise has a single organiser and needs no set-up.
+/// The organiser whose data a request is about. Everything in the store belongs to one, and nothing here reaches what
+/// belongs to another; a service that was not told otherwise has a single organiser and needs no set-up.
 /// </summary>
 internal sealed class Organiser
 {
+    /// <summary>The organiser that is always there, and that is asked for at every host name which no other has.</summary>
+    public const string Home = "home";
+
     private readonly IDocumentStore store;
 
-    public Organiser(IDocumentStore store) => this.store = store;
+    public Organiser(IDocumentStore store, [ServiceKey] string id) => (this.store, Id) = (store, id);
 
-    public string Id { get; } = "home";
+    public string Id { get; }
 
     /// <summary>Opens the organiser's data for reading.</summary>
     public IQuerySession Read() => store.QuerySession(Id);

@@ -20,7 +20,7 @@ internal sealed partial class ClockWatch : BackgroundService
     private readonly IProjectionCoordinator daemon;
     private readonly ILogger<ClockWatch> logger;
 
-    public ClockWatch(Organiser organiser, IProjectionCoordinator daemon, ILogger<ClockWatch> logger)
+    public ClockWatch([FromKeyedServices(Organiser.Home)] Organiser organiser, IProjectionCoordinator daemon, ILogger<ClockWatch> logger)
     {
         this.organiser = organiser;
         this.daemon = daemon;

@@ -25,7 +25,7 @@ internal sealed partial class FeedFollower : BackgroundService
     private readonly FeedHub hub;
     private readonly ILogger<FeedFollower> logger;
 
-    public FeedFollower(IDocumentStore store, Organiser organiser, FeedHub hub, ILogger<FeedFollower> logger)
+    public FeedFollower(IDocumentStore store, [FromKeyedServices(Organiser.Home)] Organiser organiser, FeedHub hub, ILogger<FeedFollower> logger)
     {
         this.store = store;
         this.organiser = organiser;
@@ -78,7 +78,7 @@ internal sealed partial class FeedFollower : BackgroundService
         {
             await using var session = organiser.Read();
             var page = await session.Events.QueryAllRawEvents()
-                .Where(e => e.Sequence > from && e.Sequence <= upTo)
+                .Where(e => e.AnyTenant() && e.Sequence > from && e.Sequence <= upTo)
                 .OrderBy(e => e.Sequence)
                 .Take(Page)
                 .ToListAsync(stopping);

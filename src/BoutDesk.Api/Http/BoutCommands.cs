@@ -20,7 +20,7 @@ internal sealed record BoutCommand(
 /// <summary>
 /// Carries commands on bouts out together: those that come while others are being kept wait, and are then read in one
 /// go and kept in one transaction, since what takes time is the way to the store and the disk. Each is decided and
-/// answered by itself, and is acknowledged after the commit only.
+/// answered by itself, and is acknowledged after the commit only. Each organiser has its own.
 /// </summary>
 internal sealed class BoutCommands
 {
@@ -34,7 +34,8 @@ internal sealed class BoutCommands
     private readonly TimeProvider clock;
     private int busy;
 
-    public BoutCommands(Organiser organiser, CommandGate gate, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
+    public BoutCommands(
+        [FromKeyedServices] Organiser organiser, CommandGate gate, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
     {
         this.organiser = organiser;
         this.gate = gate;

@@ -1,6 +1,5 @@
 using System.Security.Cryptography;
 using System.Text;
-using System.Threading.RateLimiting;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Passes;
@@ -30,24 +29,12 @@ internal readonly record struct Outcome(Answer? Answer, Problem? Problem)
 /// <remarks>
 /// Only answers of success are kept. A refusal changed nothing, so a repeat is judged anew.
 /// </remarks>
-internal sealed class Commands : IDisposable
+internal sealed class Commands
 {
     private const int Tries = 8;
 
-    // Beside other services each holds a connection from its beginning, and half of the connections are left to reads.
-    private const int MostAtOnce = 1000, MostAtOnceBesideOthers = 50;
-
-    // Requests about the same thing take turns, first come, first served. Left to the store alone they would all read
-    // the same version and all but one be sent round again, and whoever has the slowest link could lose every time.
-    // The store's versions still decide between a bout and what depends on it, and between several services.
-    private readonly PartitionedRateLimiter<string> turns = PartitionedRateLimiter.Create<string, string>(subject =>
-        RateLimitPartition.GetConcurrencyLimiter(subject, _ => new ConcurrencyLimiterOptions { PermitLimit = 1, QueueLimit = 1000 }));
-
-    // Each command holds one of these while it runs, and what must run alone holds all of them.
-    private readonly ConcurrencyLimiter running;
-    private readonly int mostAtOnce;
-
     private readonly Organiser organiser;
+    private readonly CommandTurns turns;
     private readonly CommandGate gate;
     private readonly CompetitionShelf competitions;
     private readonly BoutCommands bouts;
@@ -55,12 +42,11 @@ internal sealed class Commands : IDisposable
     private readonly TimeProvider clock;
 
     public Commands(
-        Organiser organiser, CommandGate gate, LatestChanges changes, CompetitionShelf competitions, BoutCommands bouts, FeedHub hub, TimeProvider clock)
+        Organiser organiser, CommandTurns turns, CommandGate gate, CompetitionShelf competitions, BoutCommands bouts, FeedHub hub, TimeProvider clock)
     {
-        mostAtOnce = changes.Suffice ? MostAtOnce : MostAtOnceBesideOthers;
-        running = new ConcurrencyLimiter(new ConcurrencyLimiterOptions { PermitLimit = mostAtOnce, QueueLimit = int.MaxValue });
         this.bouts = bouts;
         this.organiser = organiser;
+        this.turns = turns;
         this.gate = gate;
         this.competitions = competitions;
         this.hub = hub;
@@ -84,13 +70,13 @@ internal sealed class Commands : IDisposable
 
         var pass = http.Pass();
         var key = await RepeatKeyAsync(http.Request, pass.Id);
-        using var turn = await turns.AcquireAsync(Subject(http.Request), 1, http.RequestAborted);
+        using var turn = await turns.TakeAsync(organiser, Subject(http.Request), http.RequestAborted);
         if (!turn.IsAcquired)
         {
             return Busy();
         }
 
-        using var place = await running.AcquireAsync(alone ? mostAtOnce : 1, http.RequestAborted);
+        using var place = await turns.RunAsync(alone, http.RequestAborted);
         await using var closed = alone ? await gate.CloseAsync(http.RequestAborted) : null;
         var boutId = http.Request.RouteValues["boutId"] as string;
         if (boutId is not null && Identifiers.CompetitionOf(boutId) is not null)
@@ -142,12 +128,6 @@ internal sealed class Commands : IDisposable
                 await Task.Delay(TimeSpan.FromMilliseconds(RandomNumberGenerator.GetInt32(1, 5 * attempt)), clock, http.RequestAborted);
             }
         }
-    }
-
-    public void Dispose()
-    {
-        turns.Dispose();
-        running.Dispose();
     }
 
     /// <summary>Whether somebody else was faster, so that nothing was kept and it can be tried again.</summary>

@@ -13,7 +13,7 @@ internal sealed class KeptReads
     private readonly Organiser organiser;
     private readonly Shelf<Rendered> shelf;
 
-    public KeptReads(LatestChanges changes, Organiser organiser, TimeProvider clock)
+    public KeptReads(LatestChanges changes, [FromKeyedServices] Organiser organiser, TimeProvider clock)
     {
         this.changes = changes;
         this.organiser = organiser;

@@ -38,6 +38,7 @@ internal static class ProblemKinds
     public static readonly ProblemKind TooManyRequests = new("too-many-requests", 429, "Too many requests");
     public static readonly ProblemKind Internal = new("internal", 500, "Something went wrong here");
     public static readonly ProblemKind StoreUnavailable = new("store-unavailable", 503, "The store does not answer");
+    public static readonly ProblemKind BeingMoved = new("being-moved", 503, "This organiser is being moved");
     public static readonly ProblemKind BusyStream = new("busy", 503, "Others are changing the same thing");
 
     private static readonly ImmutableDictionary<RefusalReason, ProblemKind> Refusals = new Dictionary<RefusalReason, ProblemKind>

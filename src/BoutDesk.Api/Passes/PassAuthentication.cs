@@ -12,7 +12,7 @@ using Microsoft.Extensions.Options;
 
 namespace BoutDesk.Api.Passes;
 
-/// <summary>Finds the pass that a request carries.</summary>
+/// <summary>Finds the pass that a request carries. A pass of one organiser is unknown to every other.</summary>
 internal sealed class PassBook : IDisposable
 {
     // Long enough to spare a phone's touches the look-up, short enough for a pass revoked on another node.
@@ -23,29 +23,24 @@ internal sealed class PassBook : IDisposable
 
     private readonly MemoryCache cache = new(new MemoryCacheOptions { SizeLimit = 10_000 });
     private readonly MemoryCache good = new(new MemoryCacheOptions { SizeLimit = 10_000 });
-    private readonly Organiser organiser;
     private readonly TimeProvider clock;
     private long forgotten;
 
-    public PassBook(Organiser organiser, TimeProvider clock)
-    {
-        this.organiser = organiser;
-        this.clock = clock;
-    }
+    public PassBook(TimeProvider clock) => this.clock = clock;
 
     /// <summary>The pass as kept, or null when there is none, or it has expired or was revoked.</summary>
-    public async Task<PassRecord?> FindAsync(string pass, CancellationToken cancellation)
+    public async Task<PassRecord?> FindAsync(Organiser organiser, string pass, CancellationToken cancellation)
     {
-        var hash = PassRecord.HashOf(pass);
-        if (!cache.TryGetValue(hash, out PassRecord? record))
+        var key = Key(organiser, pass);
+        if (!cache.TryGetValue(key, out PassRecord? record))
         {
             var before = Volatile.Read(ref forgotten);
             await using var session = organiser.Read();
-            record = await session.Query<PassRecord>().FirstOrDefaultAsync(p => p.Hash == hash, cancellation);
+            record = await session.Query<PassRecord>().FirstOrDefaultAsync(p => p.Hash == key.Hash, cancellation);
             // What was read while a pass was being revoked may be of the time before, so it is not remembered.
             if (record is not null && before == Volatile.Read(ref forgotten))
             {
-                cache.Set(hash, record, new MemoryCacheEntryOptions { AbsoluteExpirationRelativeToNow = Remembered, Size = 1 });
+                cache.Set(key, record, new MemoryCacheEntryOptions { AbsoluteExpirationRelativeToNow = Remembered, Size = 1 });
             }
         }
 
@@ -54,18 +49,18 @@ internal sealed class PassBook : IDisposable
             return null;
         }
 
-        good.Set(hash, true, new MemoryCacheEntryOptions { SlidingExpiration = GoodFor, Size = 1 });
+        good.Set(key, true, new MemoryCacheEntryOptions { SlidingExpiration = GoodFor, Size = 1 });
         return record;
     }
 
     /// <summary>Whether this pass was let in here lately: then it is no guess, and looking it up tells a guesser nothing.</summary>
-    public bool WasGood(string pass) => good.TryGetValue(PassRecord.HashOf(pass), out _);
+    public bool WasGood(Organiser organiser, string pass) => good.TryGetValue(Key(organiser, pass), out _);
 
     /// <summary>Looks the pass up again next time.</summary>
-    public void Forget(PassRecord record)
+    public void Forget(Organiser organiser, PassRecord record)
     {
         Interlocked.Increment(ref forgotten);
-        cache.Remove(record.Hash);
+        cache.Remove((organiser.Id, record.Hash));
     }
 
     public void Dispose()
@@ -73,6 +68,8 @@ internal sealed class PassBook : IDisposable
         cache.Dispose();
         good.Dispose();
     }
+
+    private static (string Organiser, string Hash) Key(Organiser organiser, string pass) => (organiser.Id, PassRecord.HashOf(pass));
 }
 
 /// <summary>Reads <c>Authorization: Bearer</c>, and answers with problems where a pass is missing or does not do.</summary>
@@ -80,14 +77,16 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
 {
     public const string SchemeName = "Pass";
 
+    private readonly Organiser organiser;
     private readonly PassBook book;
     private readonly WrongPassLimit wrongPasses;
     private bool tooMany;
 
     public PassAuthentication(
-        IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, PassBook book, WrongPassLimit wrongPasses)
+        IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, Organiser organiser, PassBook book, WrongPassLimit wrongPasses)
         : base(options, logger, encoder)
     {
+        this.organiser = organiser;
         this.book = book;
         this.wrongPasses = wrongPasses;
     }
@@ -103,13 +102,13 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
         var caller = Limits.DeviceOf(Context);
         var pass = header["Bearer ".Length..].Trim();
         // Behind the router of a hall all have one address: who is in stays in, whatever others try.
-        if (wrongPasses.Exhausted(caller) && !book.WasGood(pass))
+        if (wrongPasses.Exhausted(caller) && !book.WasGood(organiser, pass))
         {
             tooMany = true;
             return AuthenticateResult.Fail("Too many wrong passes.");
         }
 
-        if (await book.FindAsync(pass, Context.RequestAborted) is not { } record)
+        if (await book.FindAsync(organiser, pass, Context.RequestAborted) is not { } record)
         {
             wrongPasses.Count(caller, pass);
             return AuthenticateResult.Fail("Unknown, expired or revoked pass.");

@@ -23,6 +23,9 @@ internal enum PassKind
 /// <summary>A pass as it is kept: never the pass itself, only its hash.</summary>
 internal sealed record PassRecord
 {
+    /// <summary>The identifier of an organiser's first desk pass.</summary>
+    public const string FirstDesk = "desk-first";
+
     public required string Id { get; init; }
 
     public required string Hash { get; init; }

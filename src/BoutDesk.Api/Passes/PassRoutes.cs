@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.Organisers;
 using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
@@ -156,7 +157,7 @@ internal static class PassRoutes
             PassKind.Armourer => $"/equipment/{tournamentId}",
             _ => $"/strip/{tournamentId}",
         };
-        var url = $"{Origin(http.Request, configuration)}{page}#{pass}";
+        var url = $"{Origin(http, configuration)}{page}#{pass}";
         return new GivenPass(record.Id, kind, pass, url, PassCode.Of(url), pools, strips, bouts, record.ExpiresAt);
     }
 
@@ -174,7 +175,7 @@ internal static class PassRoutes
         return new FreshList<PassView>([.. views], p => p.Id, new Page(limit, after), $"passes {tournamentId}");
     }
 
-    private static async Task<IResult> RevokeAsync(string tournamentId, string passId, HttpContext http, Commands commands, PassBook book, TimeProvider clock)
+    private static async Task<IResult> RevokeAsync(string tournamentId, string passId, HttpContext http, Organiser organiser, Commands commands, PassBook book, TimeProvider clock)
     {
         PassRecord? revoked = null;
         var result = await commands.RunAsync(http, async ledger =>
@@ -196,15 +197,20 @@ internal static class PassRoutes
         // It is kept by now, and the answer not yet sent: whoever reads the answer can rely on it.
         if (revoked is not null)
         {
-            book.Forget(revoked);
+            book.Forget(organiser, revoked);
         }
 
         return result;
     }
 
-    /// <summary>The desk may work at localhost, which is no address for a phone; then the configuration names one.</summary>
-    private static string Origin(HttpRequest request, IConfiguration configuration) =>
-        configuration["BoutDesk:Address"] is { Length: > 0 } address ? address.TrimEnd('/') : $"{request.Scheme}://{request.Host}";
+    /// <summary>
+    /// The desk may work at localhost, which is no address for a phone; then the configuration names one, of the organiser
+    /// at home. Every other is asked for at a host name of its own.
+    /// </summary>
+    private static string Origin(HttpContext http, IConfiguration configuration) =>
+        configuration["BoutDesk:Address"] is { Length: > 0 } address && http.RequestServices.GetRequiredService<OrganiserOfRequest>().Record is null
+            ? address.TrimEnd('/')
+            : $"{http.Request.Scheme}://{http.Request.Host}";
 
     private static ImmutableArray<string> Scope(string[]? ids) => [.. (ids ?? []).Distinct()];
 

@@ -98,7 +98,7 @@ internal static class PoolRoutes
     {
         await using var session = organiser.Read();
         return await RoundOfAsync(session, competitions, competitionId, round, cancellation) is { } found
-            ? new Fresh<PoolRoundView>(RoundView(found, cache))
+            ? new Fresh<PoolRoundView>(RoundView(organiser, found, cache))
             : Problem.NotFound("pool round");
     }
 
@@ -107,7 +107,7 @@ internal static class PoolRoutes
     {
         await using var session = organiser.Read();
         return await RoundOfAsync(session, competitions, competitionId, round, cancellation) is { } found
-            ? Standings(RoundView(found, cache).Standings, limit, after, $"{found.Competition.Name} round {round} standings")
+            ? Standings(RoundView(organiser, found, cache).Standings, limit, after, $"{found.Competition.Name} round {round} standings")
             : Problem.NotFound("pool round");
     }
 
@@ -285,10 +285,10 @@ internal static class PoolRoutes
         return (competition, drawn, bouts);
     }
 
-    private static PoolRoundView RoundView((Competition Competition, PoolRound Round, IReadOnlyList<Bout> Bouts) found, IMemoryCache cache)
+    private static PoolRoundView RoundView(Organiser organiser, (Competition Competition, PoolRound Round, IReadOnlyList<Bout> Bouts) found, IMemoryCache cache)
     {
         var (competition, round, bouts) = found;
-        return RoundView(competition, round, bouts, round.Closed is null ? PlacesPossible(competition, round, bouts, cache) : null);
+        return RoundView(competition, round, bouts, round.Closed is null ? PlacesPossible(organiser, competition, round, bouts, cache) : null);
     }
 
     /// <summary>
@@ -296,8 +296,8 @@ internal static class PoolRoutes
     /// read at one moment, and versions only grow, so their sum tells any state of them from any other.
     /// </summary>
     private static IReadOnlyDictionary<string, PlaceRange> PlacesPossible(
-        Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts, IMemoryCache cache) =>
-        cache.GetOrCreate((competition.Id, round.Drawn.Draw, competition.Version, bouts.Sum(b => (long)b.Version)), kept =>
+        Organiser organiser, Competition competition, PoolRound round, IReadOnlyCollection<Bout> bouts, IMemoryCache cache) =>
+        cache.GetOrCreate((organiser.Id, competition.Id, round.Drawn.Draw, competition.Version, bouts.Sum(b => (long)b.Version)), kept =>
         {
             kept.SlidingExpiration = TimeSpan.FromMinutes(1);
             return RoundOutlook.InRound(competition, round, bouts);

@@ -89,6 +89,29 @@ internal sealed class PrivateCluster : IAsyncDisposable
         }
     }
 
+    /// <summary>The connection string of the server that a running service has on this folder; null when no service runs on it.</summary>
+    public static string? RunningOn(string dataFolder)
+    {
+        var folder = Path.GetFullPath(dataFolder);
+        try
+        {
+            using var free = FolderLock.Take(folder);
+            return null;
+        }
+        catch (PrivateClusterException)
+        {
+            var running = DataFolder.Open(folder);
+            return running.Port() is { } port
+                ? ConnectionTo(Name, port, running.Password())
+                : throw new PrivateClusterException($"The service on the data folder {folder} is only just starting. Try again in a moment.");
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            // There is no such folder yet, or it is another user's: whoever starts a server there says so.
+            return null;
+        }
+    }
+
     /// <summary>Stops the server in order and gives the data folder back. Clients still connected are cut off.</summary>
     public async ValueTask DisposeAsync()
     {
@@ -289,7 +312,9 @@ internal sealed class PrivateCluster : IAsyncDisposable
     }
 
     // Nothing but loopback: encryption would cost, and would protect from nobody.
-    private string ConnectionTo(string database, int port) => new NpgsqlConnectionStringBuilder
+    private string ConnectionTo(string database, int port) => ConnectionTo(database, port, password);
+
+    private static string ConnectionTo(string database, int port, string password) => new NpgsqlConnectionStringBuilder
     {
         Host = "127.0.0.1",
         Port = port,

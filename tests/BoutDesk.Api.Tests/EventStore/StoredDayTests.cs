@@ -56,9 +56,10 @@ public class StoredDayTests : IClassFixture<StoredDay>
     {
         var tables = await host.RowsAsync(
             "select table_name, bool_or(column_name = 'tenant_id') from information_schema.columns where table_schema = 'boutdesk' group by table_name");
-        // The dead letters are the daemon's own: what it could not hand on. The feed takes everything.
+        // The dead letters are the daemon's own: what it could not hand on. The feed takes everything. The list of organisers
+        // belongs to none of them.
         var ours = tables.Where(t => ((string)t[0]).StartsWith("mt_doc_", StringComparison.Ordinal) || (string)t[0] is "mt_events" or "mt_streams")
-            .Where(t => (string)t[0] != "mt_doc_deadletterevent").ToArray();
+            .Where(t => (string)t[0] is not ("mt_doc_deadletterevent" or "mt_doc_organiser")).ToArray();
         Assert.True(ours.Length >= 8, $"Only {ours.Length} tables.");
         Assert.All(ours, t => Assert.True((bool)t[1], $"{t[0]} is not divided by organiser."));
         foreach (var table in tables.Where(t => (bool)t[1]).Select(t => (string)t[0]))

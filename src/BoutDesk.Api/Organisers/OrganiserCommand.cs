@@ -1,0 +1,220 @@
+using BoutDesk.Api.EventStore;
+using Marten;
+
+namespace BoutDesk.Api.Organisers;
+
+/// <summary>
+/// The words <c>organiser …</c> behind the name of the program: what an operator does with organisers, on the database of
+/// the configuration, beside running services or without one.
+/// </summary>
+internal sealed class OrganiserCommand
+{
+    private const string Usage = """
+        organiser create ID --host HOST --name NAME   make an organiser, asked for at that host name (--host again for more)
+        organiser list                                all organisers
+        organiser export ID FILE                      everything of one into a file
+        organiser import FILE [--as ID] [--host HOST] take one in from such a file, here with another identifier or host name
+        organiser close ID                            let nothing of it be changed, while it is being moved
+        organiser open ID                             let it be changed again
+        organiser delete ID --yes                     delete it with everything that belongs to it
+
+        The database is that of the service: ConnectionStrings__BoutDesk or BoutDesk__DataFolder of the environment, else its
+        own private one, where the service may run meanwhile.
+        """;
+
+    private static readonly Dictionary<string, (string[] Names, string[] Options, Func<OrganiserCommand, Task> Run)> Verbs = new()
+    {
+        ["create"] = (["ID"], ["host", "name"], command => command.CreateAsync()),
+        ["list"] = ([], [], command => command.ListAsync()),
+        ["export"] = (["ID", "FILE"], [], command => command.ExportAsync()),
+        ["import"] = (["FILE"], ["as", "host"], command => command.ImportAsync()),
+        ["close"] = (["ID"], [], command => command.CloseAsync()),
+        ["open"] = (["ID"], [], command => command.OpenAsync()),
+        ["delete"] = (["ID"], ["yes"], command => command.DeleteAsync()),
+    };
+
+    private readonly OrganiserOffice office;
+    private readonly OrganiserFile file;
+    private readonly string[] names;
+    private readonly ILookup<string, string> options;
+    private readonly TextWriter output;
+
+    private OrganiserCommand(IDocumentStore store, TimeProvider clock, string[] names, ILookup<string, string> options, TextWriter output)
+    {
+        office = new OrganiserOffice(store, clock);
+        file = new OrganiserFile(store, office);
+        this.names = names;
+        this.options = options;
+        this.output = output;
+    }
+
+    /// <summary>Carries one out.</summary>
+    /// <param name="words">The words after <c>organiser</c>; a setting may be among them, as <c>--BoutDesk:DataFolder=…</c>.</param>
+    /// <param name="output">Where it says what it did.</param>
+    /// <param name="errors">Where it says why it did nothing.</param>
+    /// <returns>The exit code.</returns>
+    public static async Task<int> RunAsync(string[] words, TextWriter output, TextWriter errors)
+    {
+        try
+        {
+            var (run, names, options) = Read([.. words.Where(w => !IsSetting(w))]);
+            var builder = WebApplication.CreateBuilder([.. words.Where(IsSetting)]);
+            builder.Logging.SetMinimumLevel(LogLevel.Warning);
+            await using var database = await Database.OpenBesideAsync(builder.Configuration);
+            await NewerData.CheckAsync(database.ConnectionString, CancellationToken.None);
+            await using var app = builder.BuildDesk(database.ConnectionString);
+            var store = app.Services.GetRequiredService<IDocumentStore>();
+            await store.Storage.ApplyAllConfiguredChangesToDatabaseAsync();
+            await run(new OrganiserCommand(store, TimeProvider.System, names, options, output));
+            return 0;
+        }
+        catch (OrganiserException refused)
+        {
+            await errors.WriteLineAsync(refused.Message);
+        }
+        catch (Exception failure) when (StartFailure.Explain(failure) is { } explanation)
+        {
+            await errors.WriteLineAsync(explanation);
+        }
+
+        return 1;
+    }
+
+    private static bool IsSetting(string word) => word.StartsWith("--", StringComparison.Ordinal) && word.Contains(':') && word.Contains('=');
+
+    private static (Func<OrganiserCommand, Task> Run, string[] Names, ILookup<string, string> Options) Read(string[] words)
+    {
+        if (words is not [var verb, .. var rest] || !Verbs.TryGetValue(verb, out var known))
+        {
+            throw new OrganiserException((words is [var other, ..] ? $"'{other}' is nothing that can be done with an organiser. " : string.Empty) + "These can:\n\n" + Usage);
+        }
+
+        var names = new List<string>();
+        var options = new List<(string Name, string Value)>();
+        for (var i = 0; i < rest.Length; i++)
+        {
+            if (!rest[i].StartsWith("--", StringComparison.Ordinal))
+            {
+                names.Add(rest[i]);
+                continue;
+            }
+
+            var option = rest[i][2..];
+            if (!known.Options.Contains(option))
+            {
+                throw new OrganiserException($"'organiser {verb}' takes no --{option}. This is how to say it:\n\n{Usage}");
+            }
+
+            var isSwitch = option == "yes";
+            if (!isSwitch && (i + 1 == rest.Length || rest[i + 1].StartsWith("--", StringComparison.Ordinal)))
+            {
+                throw new OrganiserException($"A value is missing after --{option}.");
+            }
+
+            options.Add((option, isSwitch ? string.Empty : rest[++i]));
+        }
+
+        return names.Count == known.Names.Length
+            ? (known.Run, [.. names], options.ToLookup(o => o.Name, o => o.Value))
+            : throw new OrganiserException($"Say 'organiser {string.Join(' ', known.Names.Prepend(verb))}', with {known.Names.Length switch { 0 => "nothing", 1 => "one name", _ => "two names" }} behind it; a name with spaces goes in quotes.");
+    }
+
+    private async Task CreateAsync()
+    {
+        var pass = await office.CreateAsync(names[0], options["name"].LastOrDefault() ?? string.Empty, options["host"]);
+        await output.WriteLineAsync($"""
+            {names[0]} is made. Services know within {OrganiserBook.Noticed.TotalSeconds:0} seconds.
+            Its desk pass, shown this once: {pass}
+            """);
+    }
+
+    private async Task ListAsync()
+    {
+        await output.WriteLineAsync($"{Organiser.Home}  at every other host name");
+        foreach (var record in await office.ListAsync())
+        {
+            await output.WriteLineAsync($"{record.Id}  {record.Name}, at {string.Join(" and ", record.Hosts)}{(record.Closed ? ", closed" : string.Empty)}");
+        }
+    }
+
+    private async Task ExportAsync()
+    {
+        var (id, path) = (names[0], names[1]);
+        // The one at home has no host names of its own, so that whoever takes it in elsewhere gives them.
+        var record = id == Organiser.Home ? new OrganiserRecord { Id = id, Name = "Home", Hosts = [] } : await office.FindAsync(id);
+        OrganiserContent content;
+        try
+        {
+            await using var stream = Create(path);
+            try
+            {
+                content = await file.WriteAsync(record, stream);
+            }
+            catch
+            {
+                // Half a file is of no use to anybody.
+                File.Delete(path);
+                throw;
+            }
+        }
+        catch (Exception unwritable) when (unwritable is IOException or UnauthorizedAccessException)
+        {
+            throw new OrganiserException($"{path} cannot be written: {unwritable.Message} Name a file that is not there yet, on a disk with room.");
+        }
+
+        await output.WriteLineAsync(record.Closed ? Told(content) : $"{Told(content)} It is open: what is done from now on is not in the file.");
+    }
+
+    private async Task ImportAsync()
+    {
+        try
+        {
+            await using var stream = File.OpenRead(names[0]);
+            var content = await file.ReadAsync(stream, options["as"].LastOrDefault(), [.. options["host"].Select(OrganiserOffice.HostName).Distinct()]);
+            await output.WriteLineAsync($"{Told(content)} Asked for at {string.Join(" and ", content.Organiser.Hosts)}; services know within {OrganiserBook.Noticed.TotalSeconds:0} seconds. Its passes hold as before.");
+        }
+        catch (Exception unreadable) when (unreadable is IOException or UnauthorizedAccessException)
+        {
+            throw new OrganiserException($"{names[0]} cannot be read: {unreadable.Message}");
+        }
+    }
+
+    private async Task CloseAsync()
+    {
+        await office.CloseAsync(names[0], closed: true);
+        await output.WriteLineAsync($"{names[0]} is closed: it is shown, and nothing of it can be changed.");
+    }
+
+    private async Task OpenAsync()
+    {
+        await office.CloseAsync(names[0], closed: false);
+        await output.WriteLineAsync($"{names[0]} is open.");
+    }
+
+    private async Task DeleteAsync()
+    {
+        if (!options["yes"].Any())
+        {
+            var record = await office.FindAsync(names[0]);
+            throw new OrganiserException($"This deletes {record.Name} with all of its tournaments, for good. Export it before if anything of it is still wanted, then say so with --yes. Nothing was deleted.");
+        }
+
+        await office.DeleteAsync(names[0]);
+        await output.WriteLineAsync($"{names[0]} is deleted, with everything that belonged to it. Backups and exports keep what they hold.");
+    }
+
+    private static string Told(OrganiserContent content) =>
+        $"{content.Organiser.Id}: tournaments {content.Tournaments}, events {content.Events}, passes {content.Passes}, kept answers {content.Answers}.";
+
+    /// <summary>A new file that only its owner can read: it holds personal data and hashes of passes.</summary>
+    private static FileStream Create(string path)
+    {
+        var options = new FileStreamOptions { Mode = FileMode.CreateNew, Access = FileAccess.Write, Share = FileShare.Delete };
+        if (!OperatingSystem.IsWindows())
+        {
+            options.UnixCreateMode = UnixFileMode.UserRead | UnixFileMode.UserWrite;
+        }
+
+        return new FileStream(path, options);
+    }
+}

@@ -1,0 +1,175 @@
+using System.Data;
+using System.IO.Compression;
+using System.IO.Hashing;
+using System.Text;
+using System.Text.Json;
+using BoutDesk.Api.Archives;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Feed;
+using BoutDesk.Api.Http;
+using BoutDesk.Api.Pages;
+using BoutDesk.Api.Passes;
+using BoutDesk.Domain.Tournaments;
+using Marten;
+using Npgsql;
+
+namespace BoutDesk.Api.Organisers;
+
+/// <summary>What is in a file, or was read from it.</summary>
+/// <param name="Organiser">The organiser, open.</param>
+/// <param name="Tournaments">How many tournaments it has.</param>
+/// <param name="Events">How many events they have.</param>
+/// <param name="Passes">How many passes.</param>
+/// <param name="Answers">How many answers are kept for repeats.</param>
+internal sealed record OrganiserContent(OrganiserRecord Organiser, int Tournaments, int Events, int Passes, int Answers);
+
+/// <summary>
+/// Everything of an organiser in one file: a zip of the log of each tournament as it is in its archive, the passes and the
+/// answers kept for repeats. The states follow from the logs and are not in it.
+/// </summary>
+internal sealed class OrganiserFile
+{
+    private const string ContentName = "organiser.json", PassesName = "passes.jsonl", AnswersName = "answers.jsonl", LogFolder = "tournaments/";
+    private const int AnswersAtOnce = 500;
+
+    private readonly IDocumentStore store;
+    private readonly ISerializer serializer;
+    private readonly OrganiserOffice office;
+
+    public OrganiserFile(IDocumentStore store, OrganiserOffice office)
+    {
+        this.store = store;
+        this.office = office;
+        serializer = store.Options.Serializer();
+    }
+
+    /// <summary>Writes everything of an organiser, as of one moment.</summary>
+    /// <exception cref="OrganiserException">It has something that would not be in the file.</exception>
+    public async Task<OrganiserContent> WriteAsync(OrganiserRecord record, Stream file)
+    {
+        var organiser = new Organiser(store, record.Id);
+        await using var connection = organiser.Connection();
+        await connection.OpenAsync();
+        await using var moment = await connection.BeginTransactionAsync(IsolationLevel.RepeatableRead);
+        await using var session = organiser.WriteWithin(moment);
+        await using var zip = await ZipArchive.CreateAsync(file, ZipArchiveMode.Create, leaveOpen: true, Encoding.UTF8);
+
+        var tournaments = await session.Query<Tournament>().OrderBy(t => t.Id).Select(t => t.Id).ToListAsync();
+        var events = 0;
+        foreach (var id in tournaments)
+        {
+            var log = await EventLog.WriteAsync(session, serializer, id, CancellationToken.None);
+            await using var entry = await zip.CreateEntry($"{LogFolder}{id}.jsonl").OpenAsync();
+            await entry.WriteAsync(log);
+            events += log.Count((byte)'\n');
+        }
+
+        if (await session.Events.QueryAllRawEvents().CountAsync() != events)
+        {
+            throw new OrganiserException($"There are events of {record.Id} that belong to none of its tournaments, so the file would not be whole. Nothing was exported; tell the maintainers of the program.");
+        }
+
+        var passes = await PutAsync(zip, PassesName, session.Query<PassRecord>().OrderBy(p => p.Id));
+        var answers = await PutAsync(zip, AnswersName, session.Query<KeptAnswer>().OrderBy(a => a.Id));
+        var content = new OrganiserContent(record with { Closed = false }, tournaments.Count, events, passes, answers);
+        await using (var last = await zip.CreateEntry(ContentName).OpenAsync())
+        {
+            await last.WriteAsync(Encoding.UTF8.GetBytes(serializer.ToJson(content)));
+        }
+
+        return content;
+    }
+
+    /// <summary>Takes the organiser of a file in, all or nothing.</summary>
+    /// <param name="file">The file, which can be read at any place.</param>
+    /// <param name="id">The identifier that it is to have here, or null for the one it had.</param>
+    /// <param name="hosts">The host names that it is to have here; none for those it had.</param>
+    /// <exception cref="OrganiserException">The file is damaged, or the organiser cannot be here.</exception>
+    public async Task<OrganiserContent> ReadAsync(Stream file, string? id, string[] hosts)
+    {
+        try
+        {
+            await using var zip = await ZipArchive.CreateAsync(file, ZipArchiveMode.Read, leaveOpen: true, Encoding.UTF8);
+            var content = One<OrganiserContent>(await UnpackAsync(zip, ContentName));
+            var here = content.Organiser with { Id = id ?? content.Organiser.Id, Hosts = hosts.Length > 0 ? hosts : content.Organiser.Hosts };
+            await office.AddAsync(here, (organiser, transaction) => FillAsync(zip, content, organiser, transaction));
+            return content with { Organiser = here };
+        }
+        catch (Exception damaged) when (damaged is InvalidDataException or JsonException or DecoderFallbackException or NotSupportedException)
+        {
+            throw new OrganiserException("The file is no export of an organiser, or it is damaged. Nothing was kept. Export it again.");
+        }
+    }
+
+    private async Task FillAsync(ZipArchive zip, OrganiserContent content, Organiser organiser, NpgsqlTransaction transaction)
+    {
+        var (tournaments, events) = (0, 0);
+        foreach (var entry in zip.Entries.Where(e => e.FullName.StartsWith(LogFolder, StringComparison.Ordinal)))
+        {
+            var (log, problem) = EventLog.Read(await UnpackAsync(zip, entry.FullName), serializer);
+            if ((problem ?? await log!.KeepWithinAsync(organiser, transaction)) is { } wrong)
+            {
+                throw new OrganiserException($"{entry.FullName} in the file: {Texts.Said(wrong.Detail)}");
+            }
+
+            (tournaments, events) = (tournaments + 1, events + log!.Count);
+        }
+
+        // Answers are given up by how much has happened since, which is counted anew here.
+        var position = await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard);
+        var passes = Lines<PassRecord>(await UnpackAsync(zip, PassesName)).ToArray();
+        var answers = Lines<KeptAnswer>(await UnpackAsync(zip, AnswersName)).Select(a => a with { Position = position }).ToArray();
+        await InsertAsync(organiser, transaction, passes);
+        foreach (var some in answers.Chunk(AnswersAtOnce))
+        {
+            await InsertAsync(organiser, transaction, some);
+        }
+
+        if ((tournaments, events, passes.Length, answers.Length) != (content.Tournaments, content.Events, content.Passes, content.Answers))
+        {
+            throw new InvalidDataException();
+        }
+    }
+
+    private static async Task InsertAsync<T>(Organiser organiser, NpgsqlTransaction transaction, T[] documents)
+        where T : notnull
+    {
+        await using var session = organiser.WriteWithin(transaction);
+        session.Insert(documents);
+        await session.SaveChangesAsync();
+    }
+
+    private async Task<int> PutAsync<T>(ZipArchive zip, string name, IQueryable<T> documents)
+        where T : notnull
+    {
+        var count = 0;
+        await using var entry = await zip.CreateEntry(name).OpenAsync();
+        await foreach (var document in documents.ToAsyncEnumerable())
+        {
+            await entry.WriteAsync(Encoding.UTF8.GetBytes(serializer.ToJson(document) + "\n"));
+            count++;
+        }
+
+        return count;
+    }
+
+    private IEnumerable<T> Lines<T>(string text) => text.Split('\n', StringSplitOptions.RemoveEmptyEntries).Select(One<T>);
+
+    private T One<T>(string json)
+    {
+        using var stream = new MemoryStream(Encoding.UTF8.GetBytes(json));
+        return serializer.FromJson<T>(stream);
+    }
+
+    private static async Task<string> UnpackAsync(ZipArchive zip, string name)
+    {
+        var entry = zip.GetEntry(name) ?? throw new InvalidDataException();
+        await using var unpacked = await entry.OpenAsync();
+        using var buffer = new MemoryStream();
+        await unpacked.CopyToAsync(buffer);
+        // Which the framework does not look at.
+        return Crc32.HashToUInt32(buffer.GetBuffer().AsSpan(0, (int)buffer.Length)) == entry.Crc32
+            ? new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(buffer.GetBuffer(), 0, (int)buffer.Length)
+            : throw new InvalidDataException();
+    }
+}

@@ -1,0 +1,12 @@
+using BoutDesk.Api.EventStore;
+
+namespace BoutDesk.Api.Organisers;
+
+/// <summary>Which organiser a request is about. Outside a request that is the one at home.</summary>
+internal sealed class OrganiserOfRequest
+{
+    /// <summary>Its record, or null for the one at home, which has none.</summary>
+    public OrganiserRecord? Record { get; set; }
+
+    public string Id => Record?.Id ?? Organiser.Home;
+}

@@ -1,0 +1,210 @@
+using System.Globalization;
+using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Passes;
+using Marten;
+using Npgsql;
+
+namespace BoutDesk.Api.Organisers;
+
+/// <summary>Something that an operator asked for is not done; the message says why and what to do.</summary>
+internal sealed class OrganiserException(string message) : Exception(message);
+
+/// <summary>Makes, closes and deletes organisers. Services on the same database learn of it within <see cref="OrganiserBook.Noticed"/>.</summary>
+internal sealed class OrganiserOffice
+{
+    private const int LongestId = 40;
+
+    private readonly IDocumentStore store;
+    private readonly TimeProvider clock;
+
+    public OrganiserOffice(IDocumentStore store, TimeProvider clock) => (this.store, this.clock) = (store, clock);
+
+    /// <summary>All but the one at home, by identifier.</summary>
+    public async Task<IReadOnlyList<OrganiserRecord>> ListAsync()
+    {
+        await using var session = store.QuerySession();
+        return await session.Query<OrganiserRecord>().OrderBy(o => o.Id).ToListAsync();
+    }
+
+    /// <summary>An organiser.</summary>
+    /// <exception cref="OrganiserException">There is none of that identifier.</exception>
+    public async Task<OrganiserRecord> FindAsync(string id)
+    {
+        await using var session = store.QuerySession();
+        return await FindAsync(session, id);
+    }
+
+    /// <summary>Makes one, with nothing but a desk pass.</summary>
+    /// <returns>The desk pass, which is kept nowhere.</returns>
+    /// <exception cref="OrganiserException">Identifier or host name will not do, or belongs to another.</exception>
+    public async Task<string> CreateAsync(string id, string name, IEnumerable<string> hosts)
+    {
+        var record = new OrganiserRecord { Id = id, Name = name.Trim(), Hosts = [.. hosts.Select(HostName).Distinct()] };
+        var pass = PassRecord.NewPass();
+        await AddAsync(record, async (organiser, transaction) =>
+        {
+            await using var session = organiser.WriteWithin(transaction);
+            session.Insert(new PassRecord
+            {
+                Id = PassRecord.FirstDesk,
+                Hash = PassRecord.HashOf(pass),
+                Kind = PassKind.Desk,
+                IssuedAt = clock.GetUtcNow(),
+                IssuedBy = "configuration",
+            });
+            await session.SaveChangesAsync();
+        });
+        return pass;
+    }
+
+    /// <summary>Adds an organiser with what belongs to it, all or nothing.</summary>
+    /// <exception cref="OrganiserException">Identifier or host name will not do, or belongs to another.</exception>
+    public async Task AddAsync(OrganiserRecord record, Func<Organiser, NpgsqlTransaction, Task> fill)
+    {
+        Check(record);
+        await WithinAsync(async (session, transaction) =>
+        {
+            foreach (var other in await session.Query<OrganiserRecord>().ToListAsync())
+            {
+                if (other.Id == record.Id)
+                {
+                    throw new OrganiserException($"There is an organiser {record.Id} already. It was not touched; choose another identifier.");
+                }
+
+                if (other.Hosts.Intersect(record.Hosts).FirstOrDefault() is { } taken)
+                {
+                    throw new OrganiserException($"The host name {taken} is that of the organiser {other.Id}. Give another with --host.");
+                }
+            }
+
+            session.Insert(record);
+            await session.SaveChangesAsync();
+            await fill(new Organiser(store, record.Id), transaction);
+        });
+    }
+
+    /// <summary>Lets nothing of an organiser be changed, or lets it again, and returns when every service knows.</summary>
+    /// <exception cref="OrganiserException">There is none of that identifier.</exception>
+    public async Task CloseAsync(string id, bool closed)
+    {
+        await WithinAsync(async (session, _) =>
+        {
+            session.Store(await FindAsync(session, id) with { Closed = closed });
+            await session.SaveChangesAsync();
+        });
+        await Task.Delay(OrganiserBook.Noticed, clock);
+    }
+
+    /// <summary>Deletes an organiser and everything that belongs to it, all or nothing. One that is open is closed first.</summary>
+    /// <exception cref="OrganiserException">There is none of that identifier.</exception>
+    public async Task DeleteAsync(string id)
+    {
+        if (!(await FindAsync(id)).Closed)
+        {
+            // What a service keeps for it after this would belong to nobody.
+            await CloseAsync(id, closed: true);
+        }
+
+        await WithinAsync(async (session, transaction) =>
+        {
+            foreach (var table in await TablesAsync(transaction))
+            {
+                await using var delete = new NpgsqlCommand($"delete from {table} where tenant_id = $1", transaction.Connection, transaction) { CommandTimeout = 0 };
+                delete.Parameters.Add(new NpgsqlParameter { Value = id });
+                await delete.ExecuteNonQueryAsync();
+            }
+
+            session.Delete<OrganiserRecord>(id);
+            await session.SaveChangesAsync();
+        });
+    }
+
+    /// <summary>A host name as it stands in requests.</summary>
+    /// <exception cref="OrganiserException">It is none.</exception>
+    public static string HostName(string given)
+    {
+        try
+        {
+            var name = new IdnMapping().GetAscii(given.Trim().TrimEnd('.')).ToLowerInvariant();
+            if (Uri.CheckHostName(name) is UriHostNameType.Dns or UriHostNameType.IPv4)
+            {
+                return name;
+            }
+        }
+        catch (ArgumentException)
+        {
+            // No name of the internet, as said below.
+        }
+
+        throw new OrganiserException($"'{given}' is no host name. Give it without https:// and without a port, as in north.example.org.");
+    }
+
+    private static void Check(OrganiserRecord record)
+    {
+        if (record.Id is not { Length: > 0 and <= LongestId } id || !char.IsAsciiLetterLower(id[0]) || !id.All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c) || c == '-'))
+        {
+            throw new OrganiserException($"'{record.Id}' cannot be an identifier. Choose one of at most {LongestId} lower-case letters, digits and hyphens that begins with a letter, as in north.");
+        }
+
+        if (record.Id == Organiser.Home)
+        {
+            throw new OrganiserException($"{Organiser.Home} is the organiser that is always there. Choose another identifier.");
+        }
+
+        if (record.Name is not { Length: > 0 and <= 200 } || record.Name.Any(char.IsControl))
+        {
+            throw new OrganiserException("A name has from 1 to 200 characters. Give it with --name \"North Region\".");
+        }
+
+        if (record.Hosts.Length == 0)
+        {
+            throw new OrganiserException("An organiser is told from others by a host name of its own. Give one with --host north.example.org.");
+        }
+    }
+
+    private static async Task<OrganiserRecord> FindAsync(IQuerySession session, string id) =>
+        await session.LoadAsync<OrganiserRecord>(id)
+        ?? throw new OrganiserException(id == Organiser.Home
+            ? $"{Organiser.Home} is the organiser that is always there. It can be exported, but not closed or deleted."
+            : $"There is no organiser {id}. The command 'organiser list' tells all of them.");
+
+    /// <summary>All tables with rows that belong to an organiser, events before the streams that they refer to.</summary>
+    private async Task<List<string>> TablesAsync(NpgsqlTransaction transaction)
+    {
+        await using var look = new NpgsqlCommand(
+            """
+            select format('%I.%I', table_schema, table_name) from information_schema.columns join information_schema.tables using (table_schema, table_name)
+            where table_schema = $1 and column_name = 'tenant_id' and table_type = 'BASE TABLE' order by table_name <> 'mt_events', table_name
+            """,
+            transaction.Connection,
+            transaction);
+        look.Parameters.Add(new NpgsqlParameter { Value = store.Options.DatabaseSchemaName });
+        await using var reader = await look.ExecuteReaderAsync();
+        var tables = new List<string>();
+        while (await reader.ReadAsync())
+        {
+            tables.Add(reader.GetString(0));
+        }
+
+        return tables;
+    }
+
+    /// <summary>One transaction at a time changes the records.</summary>
+    private async Task WithinAsync(Func<IDocumentSession, NpgsqlTransaction, Task> change)
+    {
+        await using var connection = store.Storage.Database.CreateConnection();
+        await connection.OpenAsync();
+        await using var transaction = await connection.BeginTransactionAsync();
+        await using (var alone = new NpgsqlCommand($"lock table {store.Options.Schema.For<OrganiserRecord>()} in share row exclusive mode", connection, transaction))
+        {
+            await alone.ExecuteNonQueryAsync();
+        }
+
+        await using (var session = store.OpenSession(Marten.Services.SessionOptions.ForTransaction(transaction, shouldAutoCommit: false)))
+        {
+            await change(session, transaction);
+        }
+
+        await transaction.CommitAsync();
+    }
+}

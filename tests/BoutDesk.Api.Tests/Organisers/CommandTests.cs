@@ -1,0 +1,259 @@
+using System.Diagnostics;
+using System.IO.Compression;
+using System.Net;
+using System.Text.Json.Nodes;
+using BoutDesk.Api.PrivatePostgres;
+using BoutDesk.Api.Tests.EventStore;
+using Microsoft.Extensions.Logging.Abstractions;
+using Npgsql;
+using Xunit;
+
+namespace BoutDesk.Api.Tests.Organisers;
+
+/// <summary>What an operator does with organisers from the command line.</summary>
+public sealed class CommandTests : IDisposable
+{
+    // One that the user of PostgreSQL can enter too.
+    private readonly string folder = Directory.CreateDirectory(Path.Combine(Path.GetTempPath(), $"boutdesk-organisers-{Guid.NewGuid():N}")).FullName;
+
+    public void Dispose() => Directory.Delete(folder, recursive: true);
+
+    [Fact]
+    public async Task One_is_moved_to_another_database_with_every_answer_as_it_was_and_leaves_nothing_behind()
+    {
+        await using var from = await DeskHost.StartAsync(("BoutDesk:WrongPassesPerMinute", "0"), ("BoutDesk:RequestsPerSecond", "0"), ("BoutDesk:WritesPerSecond", "0"));
+        var homes = await from.Desk.TournamentAsync();
+        var pass = await Operator.CreateAsync("north", Operator.Host, from);
+        using var desk = from.ClientAt(Operator.Host, pass);
+        var hall = new Hall();
+        await hall.OpenAsync(from, desk, pass);
+        var opened = await desk.AskAsync(HttpMethod.Post, $"/api/tournaments/{hall.TournamentId}/strips", new { name = "Strip 7" }, ("Idempotency-Key", "strip-7"));
+        Assert.Equal(201, opened.Status);
+
+        // Closed it is shown as before, and nothing of it is changed, at the desk neither.
+        Assert.Contains("nothing of it can be changed", await Operator.DoAsync(from.ConnectionString, "close", "north"), StringComparison.Ordinal);
+        foreach (var write in hall.Document.Operations.Where(o => o.NeedsPass && o.Method != HttpMethod.Get))
+        {
+            Assert.Equal((write.Id, "being-moved"), (write.Id, (await desk.AskAsync(write.Method, hall.At(write), write.Example)).Problem));
+        }
+
+        Assert.Equal(201, (await from.Desk.AskAsync(HttpMethod.Post, $"/api/tournaments/{homes}/strips", new { name = "Strip 1" })).Status);
+        var file = Path.Combine(folder, "north.zip");
+        Assert.StartsWith("north: tournaments 2, ", await Operator.DoAsync(from.ConnectionString, "export", "north", file), StringComparison.Ordinal);
+        if (!OperatingSystem.IsWindows())
+        {
+            Assert.Equal(UnixFileMode.UserRead | UnixFileMode.UserWrite, File.GetUnixFileMode(file));
+        }
+
+        await using var to = await DeskHost.StartAsync(("BoutDesk:WrongPassesPerMinute", "0"), ("BoutDesk:RequestsPerSecond", "0"));
+        Assert.StartsWith("north: tournaments 2, ", await Operator.DoAsync(to.ConnectionString, "import", file), StringComparison.Ordinal);
+        await to.KnowsAsync(Operator.Host);
+        using var moved = to.ClientAt(Operator.Host, pass);
+        var compared = 0;
+        foreach (var read in hall.Document.Operations.Where(o => o.Method == HttpMethod.Get && !o.IsStream))
+        {
+            foreach (var (kind, with) in hall.Passes)
+            {
+                using var before = from.ClientAt(Operator.Host, with);
+                using var after = to.ClientAt(Operator.Host, with);
+                var (was, now) = (await before.AskAsync(HttpMethod.Get, hall.At(read)), await after.AskAsync(HttpMethod.Get, hall.At(read)));
+                // A forecast says when it was made, and the order of calling when a bout can be called from now on.
+                if (read.Id is not ("getTimetable" or "getOwnPass" or "getCallingOrder"))
+                {
+                    Assert.Equal((read.Id, kind, was.Body, was.ETag), (read.Id, kind, now.Body, now.ETag));
+                    compared += was.Status == 200 ? 1 : 0;
+                }
+
+                Assert.Equal((read.Id, kind, was.Status), (read.Id, kind, now.Status));
+            }
+        }
+
+        Assert.True(compared > 200, $"Only {compared} answers were compared.");
+        await to.StatesFollowFromTheEventsAsync();
+        // What was acknowledged there counts once here too, and on it goes.
+        var repeated = await moved.AskAsync(HttpMethod.Post, $"/api/tournaments/{hall.TournamentId}/strips", new { name = "Strip 7" }, ("Idempotency-Key", "strip-7"));
+        Assert.Equal((opened.Status, opened.Body), (repeated.Status, repeated.Body));
+        Assert.Equal(200, (await moved.AskTouchAsync(hall.BoutId, "left")).Status);
+
+        // The old one goes, the one at home stays.
+        Assert.Contains("is deleted", await Operator.DoAsync(from.ConnectionString, "delete", "north", "--yes"), StringComparison.Ordinal);
+        Assert.Empty(await FoundAsync(from, "north"));
+        Assert.Empty(await FoundAsync(from, hall.TournamentId));
+        Assert.NotEmpty(await FoundAsync(to, hall.TournamentId));
+        Assert.Equal(homes, (await from.Public.ListAsync("/api/tournaments")).Single().Id());
+        Assert.Equal("home  at every other host name", (await Operator.DoAsync(from.ConnectionString, "list")).Trim());
+        for (var tries = 0; (await desk.AskAsync(HttpMethod.Get, "/api/tournaments")).Json.AsArray().Count != 1; tries++)
+        {
+            Assert.True(tries < 200, "The service goes on with the organiser that was deleted.");
+            await Task.Delay(50);
+        }
+    }
+
+    [Fact]
+    public async Task One_may_be_taken_in_beside_itself_under_another_identifier_and_the_one_at_home_too()
+    {
+        await using var host = await DeskHost.StartAsync(("BoutDesk:Address", "https://desk.example.org"));
+        var tournament = await host.Desk.TournamentAsync();
+        var (_, pool) = await host.Desk.OnePoolAsync(4, tournamentId: tournament);
+        var file = Path.Combine(folder, "home.zip");
+        await Operator.DoAsync(host.ConnectionString, "export", "home", file);
+        await Operator.DoAsync(host.ConnectionString, "import", file, "--as", "west", "--host", "west.example.org", "--host", "WEST.example.net");
+        await host.KnowsAsync("west.example.net");
+        using var west = host.ClientAt("west.example.org", DeskHost.DeskPass);
+        await west.ResultAsync(pool.Items("bouts")[0].Id(), 5, 1);
+        Assert.Equal("open", (await host.Public.GetAsync<JsonObject>($"/api/bouts/{pool.Items("bouts")[0].Id()}")).Text("status"));
+        // A link leads to where its pass is good.
+        Assert.StartsWith("https://desk.example.org/equipment/", await LinkAsync(host.Desk), StringComparison.Ordinal);
+        Assert.StartsWith("http://west.example.org:", await LinkAsync(west), StringComparison.Ordinal);
+        Assert.Contains("west  Home, at west.example.org and west.example.net", await Operator.DoAsync(host.ConnectionString, "list"), StringComparison.Ordinal);
+
+        async Task<string> LinkAsync(HttpClient desk) =>
+            (await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/passes", new { kind = "armourer" }, HttpStatusCode.Created)).Text("url");
+    }
+
+    [Fact]
+    public async Task What_cannot_be_done_is_refused_with_what_to_do_and_changes_nothing()
+    {
+        var database = await PostgresForTests.FreshDatabaseAsync();
+        await RefusedAsync("organiser create ID --host HOST --name NAME");
+        await RefusedAsync("'rename' is nothing that can be done", "rename", "north");
+        await RefusedAsync("Say 'organiser create ID', with one name behind it", "create", "--host", "a.example.org");
+        await RefusedAsync("takes no --hosts", "create", "north", "--hosts", "a.example.org");
+        await RefusedAsync("A value is missing after --name", "create", "north", "--host", "a.example.org", "--name");
+        await RefusedAsync("cannot be an identifier", "create", "North Region", "--host", "a.example.org", "--name", "North");
+        await RefusedAsync("is always there", "create", "home", "--host", "a.example.org", "--name", "North");
+        await RefusedAsync("Give it with --name", "create", "north", "--host", "a.example.org");
+        await RefusedAsync("Give one with --host", "create", "north", "--name", "North");
+        await RefusedAsync("is no host name", "create", "north", "--host", "https://a.example.org", "--name", "North");
+        await RefusedAsync("is no host name", "create", "north", "--host", "a.example.org:5080", "--name", "North");
+        Assert.Equal("home  at every other host name", (await Operator.DoAsync(database, "list")).Trim());
+
+        await Operator.DoAsync(database, "create", "north", "--host", "A.example.org", "--name", "North");
+        await RefusedAsync("There is an organiser north already", "create", "north", "--host", "b.example.org", "--name", "North");
+        await RefusedAsync("a.example.org is that of the organiser north", "create", "south", "--host", "a.Example.org.", "--name", "South");
+        await RefusedAsync("There is no organiser south", "delete", "south", "--yes");
+        await RefusedAsync("It can be exported, but not closed or deleted", "delete", "home", "--yes");
+        await RefusedAsync("say so with --yes. Nothing was deleted.", "delete", "north");
+        await RefusedAsync("cannot be read", "import", Path.Combine(folder, "nothing.zip"));
+        var file = Path.Combine(folder, "north.zip");
+        Assert.Contains("It is open", await Operator.DoAsync(database, "export", "north", file), StringComparison.Ordinal);
+        await RefusedAsync("Name a file that is not there yet", "export", "north", file);
+        await RefusedAsync("There is an organiser north already", "import", file);
+        await RefusedAsync("a.example.org is that of the organiser north", "import", file, "--as", "south");
+        Assert.Equal(2, (await Operator.DoAsync(database, "list")).Trim().Split('\n').Length);
+
+        async Task RefusedAsync(string why, params string[] words)
+        {
+            var (exitCode, said, refused) = await Operator.SayAsync(database, words);
+            Assert.Equal((1, string.Empty), (exitCode, said));
+            Assert.Contains(why, refused, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public async Task A_file_that_was_damaged_is_refused_and_nothing_of_it_is_kept()
+    {
+        await using var host = await DeskHost.StartAsync();
+        await host.Desk.OnePoolAsync(3);
+        var file = Path.Combine(folder, "home.zip");
+        await Operator.DoAsync(host.ConnectionString, "export", "home", file);
+        var whole = await File.ReadAllBytesAsync(file);
+        string[] names;
+        using (var zip = new ZipArchive(new MemoryStream(whole)))
+        {
+            names = [.. zip.Entries.Select(e => e.FullName)];
+        }
+
+        var damaged = new List<byte[]> { whole[..(whole.Length / 2)], Array.Empty<byte>() };
+        foreach (var name in names)
+        {
+            using var less = new MemoryStream();
+            less.Write(whole);
+            using (var zip = new ZipArchive(less, ZipArchiveMode.Update, leaveOpen: true))
+            {
+                zip.GetEntry(name)!.Delete();
+            }
+
+            damaged.Add(less.ToArray());
+        }
+
+        foreach (var (content, i) in damaged.Select((content, i) => (content, i)))
+        {
+            var path = Path.Combine(folder, $"damaged-{i}.zip");
+            await File.WriteAllBytesAsync(path, content);
+            var (exitCode, _, refused) = await Operator.SayAsync(host.ConnectionString, "import", path, "--as", "west", "--host", "west.example.org");
+            Assert.Equal(1, exitCode);
+            Assert.Contains("or it is damaged", refused, StringComparison.Ordinal);
+        }
+
+        Assert.Empty(await FoundAsync(host, "west"));
+    }
+
+    [Fact]
+    public async Task The_program_itself_does_it_and_ends_with_an_exit_code()
+    {
+        var database = await PostgresForTests.FreshDatabaseAsync();
+        var (exitCode, said) = await ProgramAsync(database, "organiser", "create", "north", "--host", Operator.Host, "--name", "North Region");
+        Assert.Equal(0, exitCode);
+        Assert.Contains("Its desk pass, shown this once: ", said, StringComparison.Ordinal);
+        (exitCode, said) = await ProgramAsync(database, "organiser", "list");
+        Assert.Equal((0, $"home  at every other host name{Environment.NewLine}north  North Region, at {Operator.Host}{Environment.NewLine}"), (exitCode, said));
+        (exitCode, said) = await ProgramAsync(database, "organiser", "delete", "south", "--yes");
+        Assert.Equal((1, $"There is no organiser south. The command 'organiser list' tells all of them.{Environment.NewLine}"), (exitCode, said));
+    }
+
+    [Fact]
+    public async Task The_private_database_is_found_while_a_service_has_it_and_started_when_none_has()
+    {
+        var data = Path.Combine(folder, "data");
+        NpgsqlConnection ofCluster;
+        await using (var cluster = await PrivateCluster.StartAsync(new PrivateClusterOptions { DataFolder = data }, NullLogger.Instance, CancellationToken.None))
+        {
+            ofCluster = new NpgsqlConnection(cluster.ConnectionString);
+            Assert.Equal(0, await SayAsync("create", "north", "--host", Operator.Host, "--name", "North Region"));
+        }
+
+        // Each command is a process of its own otherwise, and holds no connection from before.
+        await using (ofCluster)
+        {
+            NpgsqlConnection.ClearPool(ofCluster);
+        }
+
+        Assert.Equal(0, await SayAsync("list"));
+
+        async Task<int> SayAsync(params string[] words)
+        {
+            using var output = new StringWriter();
+            using var errors = new StringWriter();
+            var exitCode = await BoutDesk.Api.Organisers.OrganiserCommand.RunAsync([.. words, $"--BoutDesk:DataFolder={data}"], output, errors);
+            Assert.Equal(string.Empty, errors.ToString());
+            Assert.Contains("north", output.ToString(), StringComparison.Ordinal);
+            return exitCode;
+        }
+    }
+
+    /// <summary>Every row of any table, in any column, with this word in it.</summary>
+    private static async Task<List<object[]>> FoundAsync(DeskHost host, string word)
+    {
+        var tables = await host.RowsAsync("select format('%I.%I', table_schema, table_name) from information_schema.tables where table_schema = 'boutdesk' and table_type = 'BASE TABLE'");
+        Assert.True(tables.Count >= 10, $"Only {tables.Count} tables.");
+        return await host.RowsAsync(string.Join(" union all ", tables.Select(t => $"select '{t[0]}', t::text from {t[0]} t where t::text ~ '\\m{word}\\M'")));
+    }
+
+    private static async Task<(int ExitCode, string Said)> ProgramAsync(string database, params string[] words)
+    {
+        var start = new ProcessStartInfo("dotnet", ["exec", Path.Combine(AppContext.BaseDirectory, "BoutDesk.Api.dll"), .. words])
+        {
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+            WorkingDirectory = AppContext.BaseDirectory,
+        };
+        start.Environment["ConnectionStrings__BoutDesk"] = database;
+        using var process = Process.Start(start)!;
+        var output = process.StandardOutput.ReadToEndAsync();
+        var error = process.StandardError.ReadToEndAsync();
+        using var patience = new CancellationTokenSource(TimeSpan.FromMinutes(1));
+        await process.WaitForExitAsync(patience.Token);
+        return (process.ExitCode, await output + await error);
+    }
+}
