@@ -51,7 +51,7 @@ internal static class DeskSetup
         services.AddSingleton<PersonalData>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
-        services.AddHostedService<ClockWatch>();
+        services.AddHostedService<FeedWatch>();
         if (!LatestChanges.IsOnlyNode(builder.Configuration))
         {
             services.AddHostedService<FeedFollower>();

@@ -1,4 +1,5 @@
 using Marten;
+using Marten.Storage;
 using Npgsql;
 
 namespace BoutDesk.Api.EventStore;
@@ -20,6 +21,15 @@ internal sealed class Organiser
 
     /// <summary>A connection to the database with the organiser's data, not open yet.</summary>
     public NpgsqlConnection Connection() => store.Storage.Database.CreateConnection();
+
+    /// <summary>Has the servers asked anew which of them takes writes, where the store has several and what was known of them is out of date.</summary>
+    public void AskServersAnew()
+    {
+        if (store.Storage.Database is MartenDatabase { DataSource: NpgsqlMultiHostDataSource servers })
+        {
+            servers.ClearDatabaseStates();
+        }
+    }
 
     /// <summary>Opens the organiser's data for writing within a transaction, which the caller commits.</summary>
     public IDocumentSession WriteWithin(NpgsqlTransaction transaction)

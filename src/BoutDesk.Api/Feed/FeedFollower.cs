@@ -44,6 +44,8 @@ internal sealed partial class FeedFollower : BackgroundService
             catch (Exception e) when (!stoppingToken.IsCancellationRequested)
             {
                 Lost(e.GetBaseException().Message);
+                // A standby that has been promoted meanwhile is found by the next who asks, for commands too.
+                organiser.AskServersAnew();
                 await Task.Delay(Longest, stoppingToken);
             }
         }

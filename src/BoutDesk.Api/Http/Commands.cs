@@ -112,6 +112,7 @@ internal sealed class Commands : IDisposable
 
             if (key is not null && await ledger.Session.LoadAsync<KeptAnswer>(key.Id, http.RequestAborted) is { } kept)
             {
+                await gate.SaveAsync(ledger.Session);
                 return Repeat(key, kept);
             }
 
@@ -129,7 +130,8 @@ internal sealed class Commands : IDisposable
                 }
 
                 // Once it is being saved the client's hanging up no longer matters.
-                await ledger.SaveAsync(CancellationToken.None);
+                ledger.Append();
+                await gate.SaveAsync(ledger.Session);
                 return new Given(answer);
             }
             catch (Exception race) when (IsRace(race))
