@@ -33,6 +33,7 @@ internal static class DeskSetup
         var services = builder.Services;
         services.AddSingleton(TimeProvider.System);
         services.AddEventStore(connectionString, LatestChanges.IsOnlyNode(builder.Configuration));
+        services.AddSingleton(provider => new Standbys(connectionString, builder.Configuration, provider.GetRequiredService<TimeProvider>()));
         services.AddSingleton<Organiser>();
         services.AddSingleton<CommandGate>();
         services.AddSingleton<BoutCommands>();

@@ -16,6 +16,7 @@ internal sealed class Cluster : IAsyncDisposable
 
     private readonly string folder;
     private readonly int port;
+    private int[] killed = [];
     private bool isRunning;
 
     private Cluster(string folder, int port) => (this.folder, this.port) = (folder, port);
@@ -94,21 +95,22 @@ internal sealed class Cluster : IAsyncDisposable
     /// <summary>Starts it, or starts it again.</summary>
     public async Task StartAsync()
     {
+        for (var waited = Stopwatch.StartNew(); waited.Elapsed < Patience && Array.Exists(killed, id => Directory.Exists($"/proc/{id}")); await Task.Delay(10))
+        {
+            // It takes killed processes a moment to go, and the next server would meet what they hold.
+        }
+
         await RunAsync("pg_ctl", "start", "--wait", "--pgdata", Data, "--log", Path.Combine(folder, "log"), "--options", string.Create(CultureInfo.InvariantCulture, $"-p {port}"));
         isRunning = true;
     }
 
     /// <summary>Kills the server with all of its processes, as when its machine fails.</summary>
-    public async Task KillAsync()
+    public void Kill()
     {
         var server = int.Parse(File.ReadLines(Path.Combine(Data, "postmaster.pid")).First(), CultureInfo.InvariantCulture);
-        int[] all = [server, .. Signals.ChildrenOf(server)];
-        Signals.Kill(all);
+        killed = [server, .. Signals.ChildrenOf(server)];
+        Signals.Kill(killed);
         isRunning = false;
-        for (var waited = Stopwatch.StartNew(); waited.Elapsed < Patience && Array.Exists(all, id => Directory.Exists($"/proc/{id}")); await Task.Delay(10))
-        {
-            // It takes them a moment to go, and the next server would meet what they hold.
-        }
     }
 
     /// <summary>Stops it if it runs, and deletes its data.</summary>

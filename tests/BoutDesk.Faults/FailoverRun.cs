@@ -13,8 +13,8 @@ internal static class FailoverRun
     {
         var started = Stopwatch.StartNew();
         await using var servers = await ServerPair.StartAsync();
-        await using var one = await ServiceOnServers.StartAsync(servers.ConnectionString);
-        await using var other = await ServiceOnServers.StartAsync(servers.ConnectionString);
+        await using var one = await ServiceOnServers.StartAsync(servers.ConnectionString, readsFromStandbys: true);
+        await using var other = await ServiceOnServers.StartAsync(servers.ConnectionString, readsFromStandbys: true);
         await using var balancer = await Balancer.StartAsync([one, other]);
         using var desk = one.Desk();
         var stage = await Stage.SetAsync(desk, plan.Phones * plan.PoolsPerPhone);

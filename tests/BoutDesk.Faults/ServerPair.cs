@@ -29,7 +29,7 @@ internal sealed class ServerPair : IAsyncDisposable
     /// <summary>Kills the primary and promotes the standby.</summary>
     public async Task FailOverAsync()
     {
-        await Primary.KillAsync();
+        Primary.Kill();
         (Primary, Standby) = (Standby, Primary);
         await Primary.PromoteAsync();
     }

@@ -14,8 +14,10 @@ internal sealed class CommandGate
 
     private readonly LatestChanges changes;
     private readonly Organiser organiser;
+    private readonly Standbys standbys;
 
-    public CommandGate(LatestChanges changes, Organiser organiser) => (this.changes, this.organiser) = (changes, organiser);
+    public CommandGate(LatestChanges changes, Organiser organiser, Standbys standbys) =>
+        (this.changes, this.organiser, this.standbys) = (changes, organiser, standbys);
 
     /// <summary>Passes until the session's transaction ends, which begins here. Where there is no other service nothing is done.</summary>
     public async Task PassAsync(IDocumentSession session, CancellationToken cancellation)
@@ -85,6 +87,8 @@ internal sealed class CommandGate
         {
             throw new UnconfirmedException();
         }
+
+        await standbys.WrittenAsync(session);
     }
 
     private static NpgsqlCommand Lock(string function) => new($"select {function}($1)") { Parameters = { new NpgsqlParameter<long> { TypedValue = Number } } };

@@ -11,13 +11,24 @@ namespace BoutDesk.Api.EventStore;
 internal sealed class Organiser
 {
     private readonly IDocumentStore store;
+    private readonly Standbys standbys;
 
-    public Organiser(IDocumentStore store) => this.store = store;
+    public Organiser(IDocumentStore store, Standbys standbys) => (this.store, this.standbys) = (store, standbys);
 
     public string Id { get; } = "home";
 
     /// <summary>Opens the organiser's data for reading.</summary>
-    public IQuerySession Read() => store.QuerySession(Id);
+    public IQuerySession Read()
+    {
+        if (standbys.Take() is not { } standby)
+        {
+            return store.QuerySession(Id);
+        }
+
+        var options = Marten.Services.SessionOptions.ForConnection(standby);
+        options.TenantId = Id;
+        return store.QuerySession(options);
+    }
 
     /// <summary>A connection to the database with the organiser's data, not open yet.</summary>
     public NpgsqlConnection Connection() => store.Storage.Database.CreateConnection();

@@ -37,6 +37,10 @@ internal static class Servers
     public static bool AreSeveral(string connectionString) =>
         new NpgsqlConnectionStringBuilder(connectionString).Host?.Contains(',', StringComparison.Ordinal) == true;
 
+    /// <summary>The same servers for reads, evenly from all that can be read from.</summary>
+    public static NpgsqlMultiHostDataSource OfReads(string connectionString) =>
+        new NpgsqlDataSourceBuilder(new NpgsqlConnectionStringBuilder(Tuned(connectionString)) { LoadBalanceHosts = true }.ConnectionString).BuildMultiHost();
+
     private static string Known(string connectionString)
     {
         var servers = new NpgsqlConnectionStringBuilder(connectionString);

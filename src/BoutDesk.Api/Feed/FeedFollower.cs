@@ -23,13 +23,15 @@ internal sealed partial class FeedFollower : BackgroundService
     private readonly IDocumentStore store;
     private readonly Organiser organiser;
     private readonly FeedHub hub;
+    private readonly Standbys standbys;
     private readonly ILogger<FeedFollower> logger;
 
-    public FeedFollower(IDocumentStore store, Organiser organiser, FeedHub hub, ILogger<FeedFollower> logger)
+    public FeedFollower(IDocumentStore store, Organiser organiser, FeedHub hub, Standbys standbys, ILogger<FeedFollower> logger)
     {
         this.store = store;
         this.organiser = organiser;
         this.hub = hub;
+        this.standbys = standbys;
         this.logger = logger;
     }
 
@@ -84,6 +86,7 @@ internal sealed partial class FeedFollower : BackgroundService
                 .OrderBy(e => e.Sequence)
                 .Take(Page)
                 .ToListAsync(stopping);
+            await standbys.ToldAsync(session, stopping);
             hub.Publish(page, from, page.Count < Page ? upTo : page[^1].Sequence);
         }
     }

@@ -249,6 +249,7 @@ internal sealed class Commands : IDisposable
     private static void Head(HttpContext http, int status, string? location, string? etag)
     {
         http.Response.StatusCode = status;
+        http.RequestServices.GetRequiredService<Standbys>().Say(http);
         if (location is not null)
         {
             http.Response.Headers.Location = location;
