@@ -34,6 +34,7 @@ internal static class DeskSetup
         var services = builder.Services;
         services.AddSingleton(TimeProvider.System);
         services.AddEventStore(connectionString, LatestChanges.IsOnlyNode(builder.Configuration));
+        services.AddSingleton(provider => new Standbys(connectionString, builder.Configuration, provider.GetRequiredService<TimeProvider>()));
         services.AddOrganisers();
         services.AddSingleton<CommandGate>();
         services.AddOfEachOrganiser<BoutCommands>();
@@ -53,7 +54,7 @@ internal static class DeskSetup
         services.AddScoped<PersonalData>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
-        services.AddHostedService<ClockWatch>();
+        services.AddHostedService<FeedWatch>();
         if (!LatestChanges.IsOnlyNode(builder.Configuration))
         {
             services.AddHostedService<FeedFollower>();

@@ -26,6 +26,9 @@ internal static class StartFailure
             "This machine does not have that address. Choose one of its own with --urls, or http://0.0.0.0:5080 for all.",
         AddressInUseException => "Another program listens on that address already. Stop it, or choose another with --urls http://localhost:5081.",
         PostgresException wrong => $"The PostgreSQL of ConnectionStrings:BoutDesk refuses: {wrong.MessageText}. Check user, password, database and rights.",
+        // What its client says when servers answer, but none of them is the primary.
+        NpgsqlException { InnerException: null } when failure.Message.StartsWith("No suitable host", StringComparison.Ordinal) =>
+            "None of the servers of ConnectionStrings:BoutDesk takes writes. Start the primary, or promote a standby, and name it among them.",
         NpgsqlException or SocketException => "The PostgreSQL of ConnectionStrings:BoutDesk does not answer. Check that it runs and that host and port are right.",
         _ => Explain(failure.InnerException),
     };

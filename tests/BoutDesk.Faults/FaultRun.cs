@@ -1,15 +1,10 @@
 using System.Diagnostics;
-using System.Net;
-using System.Net.Sockets;
 
 namespace BoutDesk.Faults;
 
 /// <summary>Phones post over a bad network while one thing after another fails; then it is reckoned up.</summary>
 internal static class FaultRun
 {
-    private const int Followers = 3;
-    private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
-
     // Ahead of the real time, one after the other. The first is far enough for what is kept for a month; then back and on.
     private static readonly TimeSpan[] Jumps =
         [TimeSpan.FromDays(40), TimeSpan.FromDays(40) - TimeSpan.FromHours(1), TimeSpan.FromDays(400), TimeSpan.Zero, TimeSpan.FromHours(1), TimeSpan.FromMinutes(-2)];
@@ -20,7 +15,7 @@ internal static class FaultRun
         var started = Stopwatch.StartNew();
         using var disk = SmallDisk.Make(plan.DiskMiB);
         using var clock = new MovableClock();
-        var port = FreePort();
+        var port = Service.FreePort();
         await using var service = new ServiceUnderFire(disk, clock, port);
         await service.StartAsync(untilReady: true);
         using var desk = service.Desk();
@@ -28,15 +23,7 @@ internal static class FaultRun
         say($"Seed {plan.Seed}: {plan.Phones} phones begin on {stage.Pools.Count} pools.");
 
         await using var network = new BadNetwork(port, plan.Seed);
-        var acknowledgements = new Acknowledgements();
-        var phones = Enumerable.Range(0, plan.Phones).Select(i => new Phone(
-            network.Address, [.. stage.Pools.Where((_, pool) => pool % plan.Phones == i)], new Random(plan.Seed + i), plan.Pause, acknowledgements)).ToArray();
-        var followers = Enumerable.Range(0, Followers).Select(_ => new Follower(network.Address, stage.TournamentId)).ToArray();
-        using var enough = new CancellationTokenSource();
-        using var told = new CancellationTokenSource();
-        var following = followers.Select(f => f.FollowAsync(told.Token)).ToArray();
-        var scoring = phones.Select(p => p.ScoreAsync(enough.Token)).ToArray();
-
+        using var hall = new Hall(network.Address, stage, plan.Phones, plan.Pause, plan.Seed);
         var wrong = new List<string>();
         var faults = plan.Order().Where(f => (f != Fault.DiskFull || disk.CanBeFilled) && (f != Fault.ClockJumped || clock.CanBeMoved)).ToArray();
         var at = new List<(Fault Fault, long From)>();
@@ -49,13 +36,13 @@ internal static class FaultRun
                 await Task.Delay(TimeSpan.FromSeconds(0.5 + (2 * chance.NextDouble())));
                 at.Add((fault, Stopwatch.GetTimestamp()));
                 var wasted = await SufferAsync(fault, service, network, disk, clock, jumps);
-                await RecoveredAsync(acknowledgements, scoring, service);
-                await FollowedAsync(followers, wasted);
+                await hall.RecoveredAsync(() => service.LastWords);
+                await hall.FollowedAsync(wasted);
                 say($"{started.Elapsed:mm\\:ss} {fault}: back after {Stopwatch.GetElapsedTime(at[^1].From).TotalSeconds:0.0} s");
             }
 
             await Task.Delay(TimeSpan.FromSeconds(2));
-            wrong.AddRange(scoring.Where(s => s.IsCompletedSuccessfully).Select(_ => "A phone ran out of bouts before the faults were over."));
+            wrong.AddRange(hall.RanOut());
         }
         catch (InvalidOperationException failure)
         {
@@ -63,44 +50,19 @@ internal static class FaultRun
         }
 
         var end = Stopwatch.GetTimestamp();
-        await enough.CancelAsync();
-        await Task.WhenAny(Task.WhenAll(scoring), Task.Delay(Patience));
-        foreach (var one in scoring)
-        {
-            if (!one.IsCompletedSuccessfully)
-            {
-                wrong.Add(one.Exception?.InnerException?.Message ?? "A phone did not come to its end.");
-            }
-        }
-
-        var done = phones.SelectMany(p => p.Done).ToDictionary();
-        var actions = done.Values.Sum(d => d.Count);
-        for (var waited = Stopwatch.StartNew(); waited.Elapsed < TimeSpan.FromMinutes(1) && followers.Any(f => Count(f) < actions);)
-        {
-            await Task.Delay(50);
-        }
-
-        await told.CancelAsync();
-        await Task.WhenAll(following);
-        var (found, standings) = await Reckoning.ReckonAsync(service, stage, done, followers);
-        wrong.AddRange(found);
-        wrong.AddRange(acknowledgements.OtherAnswers.Where(a => a.Key != "503").Select(a => $"{a.Value} answers {a.Key}"));
-        foreach (var phone in phones)
-        {
-            phone.Dispose();
-        }
-
+        var reckoned = await hall.EndAsync(service.ConnectionString(), desk);
+        wrong.AddRange(reckoned.Wrong);
         return new FaultReport(
             plan,
             NotTried(disk, clock),
-            [.. at.Select((one, i) => new Suffered(one.Fault, acknowledgements.LongestSilence(one.From, i + 1 < at.Count ? at[i + 1].From : end)))],
+            [.. at.Select((one, i) => new Suffered(one.Fault, hall.Acknowledgements.LongestSilence(one.From, i + 1 < at.Count ? at[i + 1].From : end)))],
             started.Elapsed,
-            actions,
-            acknowledgements.Repeats,
+            reckoned.Actions,
+            hall.Acknowledgements.Repeats,
             network.Cuts,
-            done.Values.Sum(d => d.Count(h => h.What == "result-recorded")),
-            standings,
-            acknowledgements.OtherAnswers,
+            reckoned.Results,
+            reckoned.Standings,
+            hall.Acknowledgements.OtherAnswers,
             wrong,
             service.Mistakes,
             service.LastWords);
@@ -144,38 +106,6 @@ internal static class FaultRun
         return 0;
     }
 
-    /// <summary>Waits until the followers have been told of what came after that number.</summary>
-    private static async Task FollowedAsync(Follower[] followers, long number)
-    {
-        for (var waited = Stopwatch.StartNew(); followers.Any(f => f.Last < number); await Task.Delay(50))
-        {
-            if (waited.Elapsed > Patience)
-            {
-                throw new InvalidOperationException($"A follower was told of nothing after number {number} for {Patience.TotalMinutes} minutes.");
-            }
-        }
-    }
-
-    /// <summary>Waits until something is acknowledged that was sent after the fault.</summary>
-    private static async Task RecoveredAsync(Acknowledgements acknowledgements, Task<bool>[] scoring, ServiceUnderFire service)
-    {
-        var over = Stopwatch.GetTimestamp();
-        while (acknowledgements.LastSent <= over)
-        {
-            if (Array.Find(scoring, s => s.IsFaulted) is { } refused)
-            {
-                throw new InvalidOperationException(refused.Exception!.InnerException!.Message);
-            }
-
-            if (Stopwatch.GetElapsedTime(over) > Patience)
-            {
-                throw new InvalidOperationException($"Nothing was acknowledged for {Patience.TotalMinutes} minutes. The service said last:\n{service.LastWords}");
-            }
-
-            await Task.Delay(10);
-        }
-    }
-
     private static List<string> NotTried(SmallDisk disk, MovableClock clock)
     {
         var notTried = new List<string>();
@@ -190,14 +120,5 @@ internal static class FaultRun
         }
 
         return notTried;
-    }
-
-    private static int Count(Follower follower) => follower.Told.Values.Sum(told => told.Count(what => what != "bout-programmed"));
-
-    private static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 }

@@ -2,6 +2,7 @@ using Xunit;
 
 namespace BoutDesk.Faults;
 
+[Collection("one after the other")]
 public class FaultRunTests
 {
     [Fact]

@@ -6,16 +6,23 @@ using System.Runtime.Versioning;
 
 namespace BoutDesk.Faults;
 
-/// <summary>The long form: <c>dotnet run -c Release --project tests/BoutDesk.Faults [-- long|short [seed]]</c>.</summary>
+/// <summary>The long form: <c>dotnet run -c Release --project tests/BoutDesk.Faults [-- long|short|failover [seed]]</c>.</summary>
 internal static class Program
 {
     private static async Task<int> Main(string[] arguments)
     {
         var seed = arguments.Length > 1 ? int.Parse(arguments[1], CultureInfo.InvariantCulture) : Random.Shared.Next();
-        if (arguments.FirstOrDefault("long") is not ("long" or "short") || arguments.Length > 2)
+        if (arguments.FirstOrDefault("long") is not ("long" or "short" or "failover") || arguments.Length > 2)
         {
-            await Console.Error.WriteLineAsync("Say long or short, and if a run is to be repeated its seed.");
+            await Console.Error.WriteLineAsync("Say long, short or failover, and if a run is to be repeated its seed.");
             return 2;
+        }
+
+        if (arguments.FirstOrDefault() == "failover")
+        {
+            var failovers = await FailoverRun.RunAsync(FailoverPlan.Long(seed), Console.WriteLine);
+            Console.WriteLine(failovers);
+            return failovers.Wrong.Count == 0 ? 0 : 1;
         }
 
         var plan = arguments.FirstOrDefault() == "short" ? FaultPlan.Short(seed) : FaultPlan.Long(seed);

@@ -13,9 +13,9 @@ internal static class Reckoning
 
     /// <summary>Everything that is wrong, a line for each.</summary>
     public static async Task<(List<string> Wrong, int Standings)> ReckonAsync(
-        ServiceUnderFire service, Stage stage, IReadOnlyDictionary<string, List<Happening>> done, IReadOnlyList<Follower> followers)
+        string connectionString, HttpClient desk, Stage stage, IReadOnlyDictionary<string, List<Happening>> done, IReadOnlyList<Follower> followers)
     {
-        var stored = await StoredAsync(service.ConnectionString());
+        var stored = await StoredAsync(connectionString);
         var wrong = new List<string>();
         foreach (var bout in stage.Pools.SelectMany(p => p.Bouts))
         {
@@ -31,7 +31,6 @@ internal static class Reckoning
         }
 
         wrong.AddRange(followers.Where(f => f.OutOfOrder > 0).Select(f => $"A follower was told {f.OutOfOrder} items again or out of order."));
-        using var desk = service.Desk();
         foreach (var pool in stage.Pools)
         {
             var answer = (await desk.GetFromJsonAsync<JsonObject>(new Uri($"/api/pools/{pool.Id}", UriKind.Relative)))!;

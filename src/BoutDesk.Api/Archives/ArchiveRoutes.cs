@@ -137,7 +137,7 @@ internal static class ArchiveRoutes
         await stream.WriteAsync(content);
     }
 
-    private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, IDocumentStore store)
+    private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, Standbys standbys, IDocumentStore store)
     {
         if (http.Request.GetTypedHeaders().ContentType?.MediaType.ToString() is not Formats.Zip)
         {
@@ -153,8 +153,15 @@ internal static class ArchiveRoutes
         }
 
         // Once it is being kept the client's hanging up no longer matters.
-        return (IResult?)await log.KeepAsync(organiser)
-            ?? Results.Created($"/api/tournaments/{log.TournamentId}", new ImportedArchive(log.TournamentId, log.Count));
+        if (await log.KeepAsync(organiser) is { } refused)
+        {
+            return refused;
+        }
+
+        await using var session = organiser.Read();
+        await standbys.WrittenAsync(session);
+        standbys.Say(http);
+        return Results.Created($"/api/tournaments/{log.TournamentId}", new ImportedArchive(log.TournamentId, log.Count));
     }
 
     private sealed class RequestSizeLimit(long bytes) : Microsoft.AspNetCore.Http.Metadata.IRequestSizeLimitMetadata

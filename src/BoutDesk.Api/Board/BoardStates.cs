@@ -21,13 +21,15 @@ internal sealed class BoardStates
 {
     private readonly Organiser organiser;
     private readonly FeedHub hub;
+    private readonly Standbys standbys;
     private readonly TimeProvider clock;
     private readonly Shelf<Read> shelf;
 
-    public BoardStates([FromKeyedServices] Organiser organiser, FeedHub hub, TimeProvider clock)
+    public BoardStates([FromKeyedServices] Organiser organiser, FeedHub hub, Standbys standbys, TimeProvider clock)
     {
         this.organiser = organiser;
         this.hub = hub;
+        this.standbys = standbys;
         this.clock = clock;
         shelf = new Shelf<Read>(clock, most: 100);
     }
@@ -79,10 +81,15 @@ internal sealed class BoardStates
     public async Task<CompetitionState?> CompetitionAsync(string competitionId) =>
         (await shelf.TakeAsync(competitionId, hub.LastOf(organiser.Id, competitionId), before => ReadAsync(competitionId, before)))?.State;
 
-    private async Task<Read?> ReadAsync(string competitionId, Read? before)
+    private Task<Read?> ReadAsync(string competitionId, Read? before)
     {
         // Before anything is read, so that what happens meanwhile is read again next time.
         var position = hub.Position;
+        return standbys.ReadAsync(() => ReadAsync(competitionId, before, position));
+    }
+
+    private async Task<Read?> ReadAsync(string competitionId, Read? before, long position)
+    {
         var changed = before is not null && clock.GetElapsedTime(before.WholeAt) < Shelf.Longest
             ? hub.ChangedSince(organiser.Id, competitionId, before.Position)
             : null;

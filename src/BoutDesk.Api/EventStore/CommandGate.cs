@@ -14,9 +14,10 @@ internal sealed class CommandGate
 
     private readonly LatestChanges changes;
     private readonly Organiser organiser;
+    private readonly Standbys standbys;
 
-    public CommandGate(LatestChanges changes, [FromKeyedServices(Organiser.Home)] Organiser organiser) =>
-        (this.changes, this.organiser) = (changes, organiser);
+    public CommandGate(LatestChanges changes, [FromKeyedServices(Organiser.Home)] Organiser organiser, Standbys standbys) =>
+        (this.changes, this.organiser, this.standbys) = (changes, organiser, standbys);
 
     /// <summary>Passes until the session's transaction ends, which begins here. Where there is no other service nothing is done.</summary>
     public async Task PassAsync(IDocumentSession session, CancellationToken cancellation)
@@ -57,5 +58,41 @@ internal sealed class CommandGate
         }
     }
 
+    /// <summary>
+    /// Saves what is left to be saved, so that it is not lost with the server: where PostgreSQL is told to wait for a
+    /// standby it has it then, and with it everything that the session has read.
+    /// </summary>
+    /// <exception cref="UnconfirmedException">It was kept, but the standby does not have it yet.</exception>
+    public async Task SaveAsync(IDocumentSession session)
+    {
+        if (changes.Suffice)
+        {
+            await session.SaveChangesAsync(CancellationToken.None);
+            return;
+        }
+
+        await session.BeginTransactionAsync(CancellationToken.None);
+        if (!session.PendingChanges.Operations().Any() && session.PendingChanges.Streams().All(stream => stream.Events.Count == 0))
+        {
+            // A commit that has written nothing waits for nobody.
+            session.QueueSqlCommand("select pg_logical_emit_message(true, 'boutdesk', '')");
+        }
+
+        // When a command has taken too long the client has it cancelled; the wait of a commit ends then, with a warning and
+        // as if all were well.
+        var warned = false;
+        session.Connection.Notice += (_, told) => warned |= told.Notice.InvariantSeverity == "WARNING";
+        await session.SaveChangesAsync(CancellationToken.None);
+        if (warned)
+        {
+            throw new UnconfirmedException();
+        }
+
+        await standbys.WrittenAsync(session);
+    }
+
     private static NpgsqlCommand Lock(string function) => new($"select {function}($1)") { Parameters = { new NpgsqlParameter<long> { TypedValue = Number } } };
 }
+
+/// <summary>What was kept is on one server only, though PostgreSQL is told to wait for another. Whether it stays is not certain.</summary>
+internal sealed class UnconfirmedException() : Exception("The standby has not confirmed in time what was kept.");

@@ -128,14 +128,6 @@ internal sealed class Ledger : IAsyncDisposable
         }
     }
 
-    /// <summary>Keeps everything in one transaction.</summary>
-    /// <exception cref="JasperFx.ConcurrencyException">Somebody else was faster; nothing was kept.</exception>
-    public async Task SaveAsync(CancellationToken cancellation)
-    {
-        Append();
-        await Session.SaveChangesAsync(cancellation);
-    }
-
     /// <summary>Hands the facts to the session, for whoever saves it.</summary>
     public void Append()
     {

@@ -15,7 +15,6 @@ using JasperFx.Events.Daemon;
 using JasperFx.Events.Projections;
 using JasperFx.MultiTenancy;
 using Marten;
-using Npgsql;
 using Weasel.Core;
 
 namespace BoutDesk.Api.EventStore;
@@ -45,7 +44,7 @@ internal static class MartenSetup
 
     private static void Configure(StoreOptions options, string connectionString)
     {
-        options.Connection(Tuned(connectionString));
+        options.Connection(Servers.Tuned(connectionString));
         options.DatabaseSchemaName = "boutdesk";
         options.AutoCreateSchemaObjects = AutoCreate.CreateOrUpdate;
         options.DisableNpgsqlLogging = true;
@@ -104,16 +103,4 @@ internal static class MartenSetup
             }
         }
     }
-
-    /// <summary>
-    /// Keeps prepared statements with their connection. Resetting a connection on its return would throw the plan of
-    /// every append away; nothing here sets session state that would need the reset.
-    /// </summary>
-    private static string Tuned(string connectionString) => new NpgsqlConnectionStringBuilder(connectionString)
-    {
-        NoResetOnClose = true,
-        MaxAutoPrepare = 50,
-        AutoPrepareMinUsages = 2,
-        ApplicationName = "BoutDesk",
-    }.ConnectionString;
 }

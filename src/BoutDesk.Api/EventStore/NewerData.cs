@@ -14,7 +14,7 @@ internal static class NewerData
     /// <exception cref="StartException">There are some.</exception>
     public static async Task CheckAsync(string connectionString, CancellationToken cancellation)
     {
-        await using var connection = new NpgsqlConnection(connectionString);
+        await using var connection = new NpgsqlConnection(Servers.ToPrimary(connectionString));
         await connection.OpenAsync(cancellation);
         if (!await IsThereAsync(connection, cancellation))
         {

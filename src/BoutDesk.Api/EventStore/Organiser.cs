@@ -1,4 +1,5 @@
 using Marten;
+using Marten.Storage;
 using Npgsql;
 
 namespace BoutDesk.Api.EventStore;
@@ -13,16 +14,36 @@ internal sealed class Organiser
     public const string Home = "home";
 
     private readonly IDocumentStore store;
+    private readonly Standbys standbys;
 
-    public Organiser(IDocumentStore store, [ServiceKey] string id) => (this.store, Id) = (store, id);
+    public Organiser(IDocumentStore store, Standbys standbys, [ServiceKey] string id) => (this.store, this.standbys, Id) = (store, standbys, id);
 
     public string Id { get; }
 
     /// <summary>Opens the organiser's data for reading.</summary>
-    public IQuerySession Read() => store.QuerySession(Id);
+    public IQuerySession Read()
+    {
+        if (standbys.Take() is not { } standby)
+        {
+            return store.QuerySession(Id);
+        }
+
+        var options = Marten.Services.SessionOptions.ForConnection(standby);
+        options.TenantId = Id;
+        return store.QuerySession(options);
+    }
 
     /// <summary>A connection to the database with the organiser's data, not open yet.</summary>
     public NpgsqlConnection Connection() => store.Storage.Database.CreateConnection();
+
+    /// <summary>Has the servers asked anew which of them takes writes, where the store has several and what was known of them is out of date.</summary>
+    public void AskServersAnew()
+    {
+        if (store.Storage.Database is MartenDatabase { DataSource: NpgsqlMultiHostDataSource servers })
+        {
+            servers.ClearDatabaseStates();
+        }
+    }
 
     /// <summary>Opens the organiser's data for writing within a transaction, which the caller commits.</summary>
     public IDocumentSession WriteWithin(NpgsqlTransaction transaction)

@@ -23,13 +23,16 @@ internal sealed partial class FeedFollower : BackgroundService
     private readonly IDocumentStore store;
     private readonly Organiser organiser;
     private readonly FeedHub hub;
+    private readonly Standbys standbys;
     private readonly ILogger<FeedFollower> logger;
 
-    public FeedFollower(IDocumentStore store, [FromKeyedServices(Organiser.Home)] Organiser organiser, FeedHub hub, ILogger<FeedFollower> logger)
+    public FeedFollower(
+        IDocumentStore store, [FromKeyedServices(Organiser.Home)] Organiser organiser, FeedHub hub, Standbys standbys, ILogger<FeedFollower> logger)
     {
         this.store = store;
         this.organiser = organiser;
         this.hub = hub;
+        this.standbys = standbys;
         this.logger = logger;
     }
 
@@ -44,6 +47,8 @@ internal sealed partial class FeedFollower : BackgroundService
             catch (Exception e) when (!stoppingToken.IsCancellationRequested)
             {
                 Lost(e.GetBaseException().Message);
+                // A standby that has been promoted meanwhile is found by the next who asks, for commands too.
+                organiser.AskServersAnew();
                 await Task.Delay(Longest, stoppingToken);
             }
         }
@@ -82,6 +87,7 @@ internal sealed partial class FeedFollower : BackgroundService
                 .OrderBy(e => e.Sequence)
                 .Take(Page)
                 .ToListAsync(stopping);
+            await standbys.ToldAsync(session, stopping);
             hub.Publish(page, from, page.Count < Page ? upTo : page[^1].Sequence);
         }
     }

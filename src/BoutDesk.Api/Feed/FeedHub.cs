@@ -187,15 +187,17 @@ internal sealed class FeedSubscription : SubscriptionBase
 {
     private readonly FeedHub hub;
     private readonly LatestChanges changes;
+    private readonly Standbys standbys;
 
-    public FeedSubscription(FeedHub hub, LatestChanges changes) => (this.hub, this.changes) = (hub, changes);
+    public FeedSubscription(FeedHub hub, LatestChanges changes, Standbys standbys) => (this.hub, this.changes, this.standbys) = (hub, changes, standbys);
 
     /// <summary>Under what name the store notes how far it has come.</summary>
     public static ShardName Shard { get; } = new("Feed", ShardName.All, 1);
 
-    public override Task<IChangeListener> ProcessEventsAsync(
+    public override async Task<IChangeListener> ProcessEventsAsync(
         EventRange page, ISubscriptionController controller, IDocumentOperations operations, CancellationToken cancellationToken)
     {
+        await standbys.ToldAsync(operations, cancellationToken);
         if (!hub.Publish(page.Events, page.SequenceFloor, page.SequenceCeiling) && changes.Suffice)
         {
             // Nobody else is there to read what is missing before it.
@@ -208,6 +210,6 @@ internal sealed class FeedSubscription : SubscriptionBase
             operations.QueueSqlCommand("select pg_notify(?, '')", FeedFollower.Channel);
         }
 
-        return Task.FromResult(NullChangeListener.Instance);
+        return NullChangeListener.Instance;
     }
 }

@@ -104,28 +104,28 @@ internal sealed class BoutCommands
         {
             await using var session = organiser.Write();
             await gate.PassAsync(session, CancellationToken.None);
-            var toKeep = new List<(Waiting Command, Answer Answer)>();
+            var toAnswer = new List<(Waiting Command, IResult Answer)>();
             foreach (var (command, kept, bout) in await ReadAsync(session, commands))
             {
                 if (kept is not null)
                 {
-                    command.Answer.SetResult(Commands.Repeat(command.Command.Key!, kept));
+                    toAnswer.Add((command, Commands.Repeat(command.Command.Key!, kept)));
                 }
                 else if (await DecideAsync(session, command, bout) is { } answer)
                 {
-                    toKeep.Add((command, answer));
+                    toAnswer.Add((command, new Commands.Given(answer)));
                 }
             }
 
-            if (toKeep.Count > 0)
+            if (toAnswer.Count > 0)
             {
                 // Once they are being saved a client's hanging up no longer matters.
-                await session.SaveChangesAsync(CancellationToken.None);
+                await gate.SaveAsync(session);
             }
 
-            foreach (var (command, answer) in toKeep)
+            foreach (var (command, answer) in toAnswer)
             {
-                command.Answer.SetResult(new Commands.Given(answer));
+                command.Answer.SetResult(answer);
             }
         }
         catch (Exception ofOne) when (Commands.IsRace(ofOne) || ProblemMapping.IsRefusedByStore(ofOne))

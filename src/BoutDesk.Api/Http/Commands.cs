@@ -98,6 +98,7 @@ internal sealed class Commands
 
             if (key is not null && await ledger.Session.LoadAsync<KeptAnswer>(key.Id, http.RequestAborted) is { } kept)
             {
+                await gate.SaveAsync(ledger.Session);
                 return Repeat(key, kept);
             }
 
@@ -115,7 +116,8 @@ internal sealed class Commands
                 }
 
                 // Once it is being saved the client's hanging up no longer matters.
-                await ledger.SaveAsync(CancellationToken.None);
+                ledger.Append();
+                await gate.SaveAsync(ledger.Session);
                 return new Given(answer);
             }
             catch (Exception race) when (IsRace(race))
@@ -227,6 +229,7 @@ internal sealed class Commands
     private static void Head(HttpContext http, int status, string? location, string? etag)
     {
         http.Response.StatusCode = status;
+        http.RequestServices.GetRequiredService<Standbys>().Say(http);
         if (location is not null)
         {
             http.Response.Headers.Location = location;

@@ -5,18 +5,21 @@ namespace BoutDesk.Api.Http;
 
 /// <summary>
 /// Keeps the answers to reads that need no pass, until something happens in the competition: when a thousand phones ask
-/// for the same standings after a result, they are worked out once.
+/// for the same standings after a result, they are worked out once. Beside other services, of whose writes this one does not
+/// know, nothing is kept; a standby answers instead where that is allowed.
 /// </summary>
 internal sealed class KeptReads
 {
     private readonly LatestChanges changes;
     private readonly Organiser organiser;
+    private readonly Standbys standbys;
     private readonly Shelf<Rendered> shelf;
 
-    public KeptReads(LatestChanges changes, [FromKeyedServices] Organiser organiser, TimeProvider clock)
+    public KeptReads(LatestChanges changes, [FromKeyedServices] Organiser organiser, Standbys standbys, TimeProvider clock)
     {
         this.changes = changes;
         this.organiser = organiser;
+        this.standbys = standbys;
         shelf = new Shelf<Rendered>(clock, most: 500);
     }
 
@@ -24,8 +27,13 @@ internal sealed class KeptReads
     public async ValueTask<object?> AnswerAsync(EndpointFilterInvocationContext context, EndpointFilterDelegate next)
     {
         var request = context.HttpContext.Request;
+        if (!changes.Suffice)
+        {
+            return await standbys.AnswerAsync(request, () => next(context));
+        }
+
         // Who shows a pass may be shown more.
-        if (!changes.Suffice || request.Headers.ContainsKey(HeaderNames.Authorization) || request.Named().Value is not string id)
+        if (request.Headers.ContainsKey(HeaderNames.Authorization) || request.Named().Value is not string id)
         {
             return await next(context);
         }

@@ -2,6 +2,7 @@ using System.Net.Sockets;
 using System.Text.Json;
 using System.Text.RegularExpressions;
 using BoutDesk.Api.Board;
+using BoutDesk.Api.EventStore;
 using Microsoft.AspNetCore.Diagnostics;
 using Npgsql;
 
@@ -24,7 +25,8 @@ internal static partial class ProblemMapping
                     StoreFailed(app.Logger, error.GetBaseException().Message);
                 }
 
-                return Of(error).ExecuteAsync(http);
+                // To who has hung up nothing can be said.
+                return http.RequestAborted.IsCancellationRequested ? Task.CompletedTask : Of(error).ExecuteAsync(http);
             },
         });
         app.UseStatusCodePages(context => context.HttpContext is { Response.StatusCode: 404 } http && BoardPages.WantsPage(http.Request)
@@ -146,7 +148,7 @@ internal static partial class ProblemMapping
     {
         null => false,
         PostgresException postgres => IsStoreFailure(postgres.SqlState),
-        NpgsqlException or SocketException or EndOfStreamException or ObjectDisposedException => true,
+        UnconfirmedException or NpgsqlException or SocketException or EndOfStreamException or ObjectDisposedException => true,
         // What its client says of a transaction that broke before it could be rolled back.
         InvalidOperationException { Source: "Npgsql" } => true,
         _ => IsStoreFailure(exception.InnerException),

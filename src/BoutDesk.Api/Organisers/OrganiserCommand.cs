@@ -39,10 +39,10 @@ internal sealed class OrganiserCommand
     private readonly ILookup<string, string> options;
     private readonly TextWriter output;
 
-    private OrganiserCommand(IDocumentStore store, TimeProvider clock, string[] names, ILookup<string, string> options, TextWriter output)
+    private OrganiserCommand(IDocumentStore store, Func<string, Organiser> organisers, TimeProvider clock, string[] names, ILookup<string, string> options, TextWriter output)
     {
-        office = new OrganiserOffice(store, clock);
-        file = new OrganiserFile(store, office);
+        office = new OrganiserOffice(store, organisers, clock);
+        file = new OrganiserFile(store, organisers, office);
         this.names = names;
         this.options = options;
         this.output = output;
@@ -65,7 +65,7 @@ internal sealed class OrganiserCommand
             await using var app = builder.BuildDesk(database.ConnectionString);
             var store = app.Services.GetRequiredService<IDocumentStore>();
             await store.Storage.ApplyAllConfiguredChangesToDatabaseAsync();
-            await run(new OrganiserCommand(store, TimeProvider.System, names, options, output));
+            await run(new OrganiserCommand(store, id => app.Services.GetRequiredKeyedService<Organiser>(id), TimeProvider.System, names, options, output));
             return 0;
         }
         catch (OrganiserException refused)

@@ -33,12 +33,14 @@ internal sealed class OrganiserFile
     private const int AnswersAtOnce = 500;
 
     private readonly IDocumentStore store;
+    private readonly Func<string, Organiser> organisers;
     private readonly ISerializer serializer;
     private readonly OrganiserOffice office;
 
-    public OrganiserFile(IDocumentStore store, OrganiserOffice office)
+    public OrganiserFile(IDocumentStore store, Func<string, Organiser> organisers, OrganiserOffice office)
     {
         this.store = store;
+        this.organisers = organisers;
         this.office = office;
         serializer = store.Options.Serializer();
     }
@@ -47,7 +49,7 @@ internal sealed class OrganiserFile
     /// <exception cref="OrganiserException">It has something that would not be in the file.</exception>
     public async Task<OrganiserContent> WriteAsync(OrganiserRecord record, Stream file)
     {
-        var organiser = new Organiser(store, record.Id);
+        var organiser = organisers(record.Id);
         await using var connection = organiser.Connection();
         await connection.OpenAsync();
         await using var moment = await connection.BeginTransactionAsync(IsolationLevel.RepeatableRead);

@@ -15,9 +15,11 @@ internal sealed class OrganiserOffice
     private const int LongestId = 40;
 
     private readonly IDocumentStore store;
+    private readonly Func<string, Organiser> organisers;
     private readonly TimeProvider clock;
 
-    public OrganiserOffice(IDocumentStore store, TimeProvider clock) => (this.store, this.clock) = (store, clock);
+    public OrganiserOffice(IDocumentStore store, Func<string, Organiser> organisers, TimeProvider clock) =>
+        (this.store, this.organisers, this.clock) = (store, organisers, clock);
 
     /// <summary>All but the one at home, by identifier.</summary>
     public async Task<IReadOnlyList<OrganiserRecord>> ListAsync()
@@ -79,7 +81,7 @@ internal sealed class OrganiserOffice
 
             session.Insert(record);
             await session.SaveChangesAsync();
-            await fill(new Organiser(store, record.Id), transaction);
+            await fill(organisers(record.Id), transaction);
         });
     }
 

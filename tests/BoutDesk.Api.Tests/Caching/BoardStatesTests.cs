@@ -22,8 +22,8 @@ public class BoardStatesTests
     [Fact]
     public async Task After_each_step_of_a_competition_it_is_the_same_as_read_whole()
     {
-        var (organiser, hub) = (host.Services.GetRequiredService<Organiser>(), host.Services.GetRequiredService<FeedHub>());
-        var stepwise = new BoardStates(organiser, hub, TimeProvider.System);
+        var services = host.Services;
+        var stepwise = Fresh();
         var tournament = await desk.TournamentAsync();
         var competition = await desk.CompetitionAsync(8, tournamentId: tournament, formula: new { pools = new { size = 4 } });
         var entrant = (await desk.ListAsync($"/api/competitions/{competition}/entrants"))[0].Id();
@@ -61,9 +61,12 @@ public class BoardStatesTests
         async Task SameAsync()
         {
             await stepwise.CaughtUpAsync(CancellationToken.None);
-            var whole = await new BoardStates(organiser, hub, TimeProvider.System).CompetitionAsync(competition);
+            var whole = await Fresh().CompetitionAsync(competition);
             Assert.Equal(InWords(whole!), InWords((await stepwise.CompetitionAsync(competition))!));
         }
+
+        BoardStates Fresh() =>
+            new(services.GetRequiredService<Organiser>(), services.GetRequiredService<FeedHub>(), services.GetRequiredService<Standbys>(), TimeProvider.System);
     }
 
     [Fact]
