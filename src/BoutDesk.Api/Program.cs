@@ -10,7 +10,8 @@ if (args is ["organiser", .. var words])
 
 // A bare switch would take the next argument for its value, so it is read here.
 var demo = args.Contains("--demo");
-var builder = WebApplication.CreateBuilder([.. args.Where(a => a != "--demo")]);
+// appsettings.json lies beside the program, from wherever that is started.
+var builder = WebApplication.CreateBuilder(new WebApplicationOptions { Args = [.. args.Where(a => a != "--demo")], ContentRootPath = AppContext.BaseDirectory });
 string?[] addresses = [builder.Configuration["urls"], builder.Configuration["http_ports"], builder.Configuration["https_ports"]];
 if (addresses.All(string.IsNullOrEmpty))
 {

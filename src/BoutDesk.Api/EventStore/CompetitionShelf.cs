@@ -19,6 +19,9 @@ internal sealed class CompetitionShelf
         shelf = new Shelf<Competition>(clock, most: 100);
     }
 
+    /// <summary>Whether what was read is kept for others. Where it is not, it is better read together with something else.</summary>
+    public bool Keeps => changes.Suffice;
+
     /// <summary>The competition as it is now, or null. Who depends on its staying so reads it from the ledger.</summary>
     public Task<Competition?> FindAsync(IQuerySession session, string competitionId) => changes.Suffice
         ? shelf.TakeAsync($"{session.TenantId} {competitionId}", changes.OfItself(session.TenantId, competitionId), () => session.LoadAsync<Competition>(competitionId))

@@ -24,18 +24,21 @@ internal sealed class Ledger : IAsyncDisposable
 
     // Null in a session of its own, which knows who it is.
     private readonly string? by;
+    private readonly Competition? read;
 
     public Ledger(IDocumentSession session, CompetitionShelf competitions) => (Session, this.competitions) = (session, competitions);
 
     /// <summary>The ledger of a command on a bout, in a session that it shares with others of that kind.</summary>
     /// <param name="session">The session, which others save.</param>
     /// <param name="competitions">The competitions.</param>
+    /// <param name="read">The competition, where it was read together with the bout.</param>
     /// <param name="by">Who gives the command.</param>
     /// <param name="boutId">The bout.</param>
     /// <param name="bout">The bout as it was read.</param>
-    public Ledger(IDocumentSession session, CompetitionShelf competitions, string by, string boutId, IEventStream<Bout> bout)
+    public Ledger(IDocumentSession session, CompetitionShelf competitions, Competition? read, string by, string boutId, IEventStream<Bout> bout)
         : this(session, competitions)
     {
+        this.read = read;
         this.by = by;
         Take(boutId, bout);
     }
@@ -80,7 +83,8 @@ internal sealed class Ledger : IAsyncDisposable
     }
 
     /// <summary>Looks a competition up. Saving does not fail if it has changed meanwhile.</summary>
-    public Task<Competition?> LookUpCompetitionAsync(string id) => competitions.FindAsync(Session, id);
+    public Task<Competition?> LookUpCompetitionAsync(string id) =>
+        read?.Id == id ? Task.FromResult<Competition?>(read) : competitions.FindAsync(Session, id);
 
     /// <summary>Reads all bouts that fit, by identifier.</summary>
     public async Task<Dictionary<string, Bout>> BoutsAsync(Expression<Func<Bout, bool>> which)

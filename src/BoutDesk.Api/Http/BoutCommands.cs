@@ -1,7 +1,9 @@
 using System.Collections.Concurrent;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
+using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
+using BoutDesk.Domain.Competitions;
 using JasperFx.Events;
 using Marten;
 
@@ -105,15 +107,15 @@ internal sealed class BoutCommands
             await using var session = organiser.Write();
             await gate.PassAsync(session, CancellationToken.None);
             var toAnswer = new List<(Waiting Command, IResult Answer)>();
-            foreach (var (command, kept, bout) in await ReadAsync(session, commands))
+            foreach (var read in await ReadAsync(session, commands))
             {
-                if (kept is not null)
+                if (read.Kept is not null)
                 {
-                    toAnswer.Add((command, Commands.Repeat(command.Command.Key!, kept)));
+                    toAnswer.Add((read.Command, Commands.Repeat(read.Command.Command.Key!, read.Kept)));
                 }
-                else if (await DecideAsync(session, command, bout) is { } answer)
+                else if (await DecideAsync(session, read) is { } answer)
                 {
-                    toAnswer.Add((command, new Commands.Given(answer)));
+                    toAnswer.Add((read.Command, new Commands.Given(answer)));
                 }
             }
 
@@ -145,31 +147,36 @@ internal sealed class BoutCommands
         }
     }
 
-    private static async Task<IReadOnlyList<(Waiting Command, KeptAnswer? Kept, IEventStream<Bout> Bout)>> ReadAsync(IDocumentSession session, List<Waiting> commands)
+    private async Task<IReadOnlyList<Read>> ReadAsync(IDocumentSession session, List<Waiting> commands)
     {
         var batch = session.CreateBatchQuery();
+        var drawnIn = competitions.Keeps
+            ? []
+            : commands.Select(c => Identifiers.CompetitionOf(c.Command.BoutId)!).Distinct().ToDictionary(id => id, id => batch.Load<Competition>(id));
         var reading = commands.ConvertAll(c => (
             Command: c,
             Kept: c.Command.Key is { } key ? batch.Load<KeptAnswer>(key.Id) : Task.FromResult<KeptAnswer?>(null),
             Bout: batch.Events.FetchForWriting<Bout>(c.Command.BoutId)));
         await batch.Execute();
-        var read = new List<(Waiting, KeptAnswer?, IEventStream<Bout>)>();
+        var read = new List<Read>();
         foreach (var (command, kept, bout) in reading)
         {
-            read.Add((command, await kept, await bout));
+            var competition = drawnIn.GetValueOrDefault(Identifiers.CompetitionOf(command.Command.BoutId)!);
+            read.Add(new Read(command, await kept, await bout, competition is null ? null : await competition));
         }
 
         return read;
     }
 
     /// <summary>The answer of a command that is to be kept; the others are answered here.</summary>
-    private async Task<Answer?> DecideAsync(IDocumentSession session, Waiting waiting, IEventStream<Bout> bout)
+    private async Task<Answer?> DecideAsync(IDocumentSession session, Read read)
     {
+        var waiting = read.Command;
         var command = waiting.Command;
         try
         {
             command.GivenUp.ThrowIfCancellationRequested();
-            var ledger = new Ledger(session, competitions, command.By, command.BoutId, bout);
+            var ledger = new Ledger(session, competitions, read.Competition, command.By, command.BoutId, read.Bout);
             var outcome = await waiting.DecideAsync(ledger);
             if (outcome.Answer is not { } answer)
             {
@@ -204,6 +211,9 @@ internal sealed class BoutCommands
             return null;
         }
     }
+
+    /// <summary>What was read for a command; its competition only where that is not kept.</summary>
+    private sealed record Read(Waiting Command, KeptAnswer? Kept, IEventStream<Bout> Bout, Competition? Competition);
 
     private sealed class Waiting(BoutCommand command)
     {
