@@ -291,6 +291,8 @@ const does = {
   show() {
     confirming = true;
     taps.confirm = performance.now();
+    // A second tap must not confirm what nobody has read; after that the button takes one.
+    setTimeout(show, DoubleTap + 20);
     show();
   },
 

@@ -259,7 +259,7 @@ function confirm(state, kept) {
     h('p', {}, t('Fencers, is this right? Once it is confirmed only the desk can change it.')),
     h('div', { class: 'hands' },
       button('correct', t('No, go back and correct')),
-      button('confirm', t('Yes, confirm'), { class: 'main' })));
+      button('confirm', t('Yes, confirm'), { class: 'main', disabled: state.justTapped('confirm') })));
 }
 
 /** What the service has beside what is here. @param {State} state @param {Kept} kept */
