@@ -64,21 +64,6 @@ internal sealed record FailoverReport(
             Other answers: {(OtherAnswers.Count == 0 ? "none" : string.Join(", ", OtherAnswers.Select(a => $"{a.Value} times {a.Key}")))}.
             {Reckoned.Standings} pools compared with the events. Wrong: {Wrong.Count}.
             """);
-        foreach (var one in Wrong.Take(20))
-        {
-            text.AppendLine(one);
-        }
-
-        if (Mistakes.Length > 0)
-        {
-            text.AppendLine("The services' mistakes:").AppendLine(Mistakes);
-        }
-
-        if (Wrong.Count > 0)
-        {
-            text.AppendLine("The services said last:").AppendLine(LastWords);
-        }
-
-        return text.ToString();
+        return FaultReport.WithWrong(text, Wrong, Mistakes, LastWords);
     }
 }

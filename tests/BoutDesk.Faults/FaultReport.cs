@@ -50,19 +50,25 @@ internal sealed record FaultReport(
             Other answers: {(OtherAnswers.Count == 0 ? "none" : string.Join(", ", OtherAnswers.Select(a => $"{a.Value} times {a.Key}")))}.
             {Standings} pools compared with the events. Wrong: {Wrong.Count}.
             """);
-        foreach (var one in Wrong.Take(20))
+        return WithWrong(text, Wrong, Mistakes, LastWords);
+    }
+
+    /// <summary>A report with what went wrong at its end.</summary>
+    public static string WithWrong(StringBuilder text, IReadOnlyList<string> wrong, string mistakes, string lastWords)
+    {
+        foreach (var one in wrong.Take(20))
         {
             text.AppendLine(one);
         }
 
-        if (Mistakes.Length > 0)
+        if (mistakes.Length > 0)
         {
-            text.AppendLine("The service's mistakes:").AppendLine(Mistakes);
+            text.AppendLine("The service's mistakes:").AppendLine(mistakes);
         }
 
-        if (Wrong.Count > 0)
+        if (wrong.Count > 0)
         {
-            text.AppendLine("The service said last:").AppendLine(LastWords);
+            text.AppendLine("The service said last:").AppendLine(lastWords);
         }
 
         return text.ToString();
