@@ -28,6 +28,11 @@ namespace BoutDesk.Api;
 /// <summary>Puts the service together.</summary>
 internal static class DeskSetup
 {
+    /// <summary>Reads the configuration. Its appsettings.json lies beside the program, from wherever that is started.</summary>
+    /// <param name="args">The settings on the command line.</param>
+    public static WebApplicationBuilder CreateBuilder(string[] args) =>
+        WebApplication.CreateBuilder(new WebApplicationOptions { Args = args, ContentRootPath = AppContext.BaseDirectory });
+
     public static WebApplication BuildDesk(this WebApplicationBuilder builder, string connectionString)
     {
         builder.AddLimits();

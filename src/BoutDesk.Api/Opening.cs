@@ -103,12 +103,5 @@ internal sealed class Opening : IHostedService
         }
     }
 
-    private PassRecord DeskPass(string id, string pass) => new()
-    {
-        Id = id,
-        Hash = PassRecord.HashOf(pass),
-        Kind = PassKind.Desk,
-        IssuedAt = clock.GetUtcNow(),
-        IssuedBy = "configuration",
-    };
+    private PassRecord DeskPass(string id, string pass) => PassRecord.Desk(id, pass, "configuration", clock.GetUtcNow());
 }

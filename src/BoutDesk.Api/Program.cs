@@ -10,8 +10,7 @@ if (args is ["organiser", .. var words])
 
 // A bare switch would take the next argument for its value, so it is read here.
 var demo = args.Contains("--demo");
-// appsettings.json lies beside the program, from wherever that is started.
-var builder = WebApplication.CreateBuilder(new WebApplicationOptions { Args = [.. args.Where(a => a != "--demo")], ContentRootPath = AppContext.BaseDirectory });
+var builder = DeskSetup.CreateBuilder([.. args.Where(a => a != "--demo")]);
 string?[] addresses = [builder.Configuration["urls"], builder.Configuration["http_ports"], builder.Configuration["https_ports"]];
 if (addresses.All(string.IsNullOrEmpty))
 {

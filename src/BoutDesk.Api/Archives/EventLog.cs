@@ -88,14 +88,7 @@ internal sealed class EventLog
                 buffer.Write(chunk, 0, read);
             }
 
-            // Which the framework does not look at: a name with one wrong letter would be taken in.
-            var log = buffer.ToArray();
-            if (Crc32.HashToUInt32(log) != entry.Crc32)
-            {
-                throw new InvalidDataException();
-            }
-
-            text = new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(log);
+            text = TextOf(entry, buffer);
         }
         catch (Exception damaged) when (damaged is InvalidDataException or DecoderFallbackException or NotSupportedException)
         {
@@ -223,6 +216,20 @@ internal sealed class EventLog
         }
 
         yield return run;
+    }
+
+    /// <summary>What an entry of a zip says.</summary>
+    /// <param name="entry">The entry.</param>
+    /// <param name="unpacked">All that was unpacked of it.</param>
+    /// <exception cref="InvalidDataException">It is not what was packed.</exception>
+    /// <exception cref="DecoderFallbackException">It is no text.</exception>
+    public static string TextOf(ZipArchiveEntry entry, MemoryStream unpacked)
+    {
+        var content = unpacked.ToArray();
+        // Which the framework does not look at: a name with one wrong letter would be taken in.
+        return Crc32.HashToUInt32(content) == entry.Crc32
+            ? new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(content)
+            : throw new InvalidDataException();
     }
 
     /// <summary>Reads a log, or says what is wrong with it.</summary>

@@ -67,15 +67,8 @@ internal static class DemoLoader
     {
         var pass = PassRecord.NewPass();
         await using var session = organiser.Write(PassId);
-        session.Store(new PassRecord
-        {
-            Id = PassId,
-            Hash = PassRecord.HashOf(pass),
-            Kind = PassKind.Desk,
-            ExpiresAt = DateTimeOffset.UtcNow.AddMinutes(10),
-            IssuedAt = DateTimeOffset.UtcNow,
-            IssuedBy = "demo",
-        });
+        var now = DateTimeOffset.UtcNow;
+        session.Store(PassRecord.Desk(PassId, pass, "demo", now) with { ExpiresAt = now.AddMinutes(10) });
         await session.SaveChangesAsync();
         return pass;
     }

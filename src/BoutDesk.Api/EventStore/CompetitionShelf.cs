@@ -23,7 +23,7 @@ internal sealed class CompetitionShelf
     public bool Keeps => changes.Suffice;
 
     /// <summary>The competition as it is now, or null. Who depends on its staying so reads it from the ledger.</summary>
-    public Task<Competition?> FindAsync(IQuerySession session, string competitionId) => changes.Suffice
+    public Task<Competition?> FindAsync(IQuerySession session, string competitionId) => Keeps
         ? shelf.TakeAsync($"{session.TenantId} {competitionId}", changes.OfItself(session.TenantId, competitionId), () => session.LoadAsync<Competition>(competitionId))
         : session.LoadAsync<Competition>(competitionId);
 }

@@ -1,7 +1,6 @@
 using System.Collections.Concurrent;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
-using BoutDesk.Domain;
 using BoutDesk.Domain.Bouts;
 using BoutDesk.Domain.Competitions;
 using JasperFx.Events;
@@ -11,13 +10,14 @@ namespace BoutDesk.Api.Http;
 
 /// <summary>A command on a bout that waits to be carried out.</summary>
 /// <param name="BoutId">The bout. No other command on it waits or is carried out meanwhile.</param>
+/// <param name="CompetitionId">Its competition.</param>
 /// <param name="By">The pass it came with.</param>
 /// <param name="Key">Its Idempotency-Key, or null.</param>
 /// <param name="Tournament">The tournament.</param>
 /// <param name="Decide">Decides it.</param>
 /// <param name="GivenUp">The client has hung up.</param>
 internal sealed record BoutCommand(
-    string BoutId, string By, RepeatKey? Key, string Tournament, Func<Ledger, Task<Outcome>> Decide, CancellationToken GivenUp);
+    string BoutId, string CompetitionId, string By, RepeatKey? Key, string Tournament, Func<Ledger, Task<Outcome>> Decide, CancellationToken GivenUp);
 
 /// <summary>
 /// Carries commands on bouts out together: those that come while others are being kept wait, and are then read in one
@@ -152,7 +152,7 @@ internal sealed class BoutCommands
         var batch = session.CreateBatchQuery();
         var drawnIn = competitions.Keeps
             ? []
-            : commands.Select(c => Identifiers.CompetitionOf(c.Command.BoutId)!).Distinct().ToDictionary(id => id, id => batch.Load<Competition>(id));
+            : commands.Select(c => c.Command.CompetitionId).Distinct().ToDictionary(id => id, id => batch.Load<Competition>(id));
         var reading = commands.ConvertAll(c => (
             Command: c,
             Kept: c.Command.Key is { } key ? batch.Load<KeptAnswer>(key.Id) : Task.FromResult<KeptAnswer?>(null),
@@ -161,7 +161,7 @@ internal sealed class BoutCommands
         var read = new List<Read>();
         foreach (var (command, kept, bout) in reading)
         {
-            var competition = drawnIn.GetValueOrDefault(Identifiers.CompetitionOf(command.Command.BoutId)!);
+            var competition = drawnIn.GetValueOrDefault(command.Command.CompetitionId);
             read.Add(new Read(command, await kept, await bout, competition is null ? null : await competition));
         }
 

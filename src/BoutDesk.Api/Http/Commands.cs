@@ -79,9 +79,9 @@ internal sealed class Commands
         using var place = await turns.RunAsync(alone, http.RequestAborted);
         await using var closed = alone ? await gate.CloseAsync(http.RequestAborted) : null;
         var boutId = http.Request.RouteValues["boutId"] as string;
-        if (boutId is not null && Identifiers.CompetitionOf(boutId) is not null)
+        if (boutId is not null && Identifiers.CompetitionOf(boutId) is { } competitionId)
         {
-            var command = new BoutCommand(boutId, pass.Id, key, Identifiers.TournamentOf(boutId), decide, http.RequestAborted);
+            var command = new BoutCommand(boutId, competitionId, pass.Id, key, Identifiers.TournamentOf(boutId), decide, http.RequestAborted);
             if (await bouts.TryAsync(command) is { } answered)
             {
                 return answered;

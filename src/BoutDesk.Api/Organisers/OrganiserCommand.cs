@@ -58,7 +58,7 @@ internal sealed class OrganiserCommand
         try
         {
             var (run, names, options) = Read([.. words.Where(w => !IsSetting(w))]);
-            var builder = WebApplication.CreateBuilder(new WebApplicationOptions { Args = [.. words.Where(IsSetting)], ContentRootPath = AppContext.BaseDirectory });
+            var builder = DeskSetup.CreateBuilder([.. words.Where(IsSetting)]);
             builder.Logging.SetMinimumLevel(LogLevel.Warning);
             await using var database = await Database.OpenBesideAsync(builder.Configuration);
             await NewerData.CheckAsync(database.ConnectionString, CancellationToken.None);

@@ -1,6 +1,5 @@
 using System.Data;
 using System.IO.Compression;
-using System.IO.Hashing;
 using System.Text;
 using System.Text.Json;
 using BoutDesk.Api.Archives;
@@ -169,9 +168,6 @@ internal sealed class OrganiserFile
         await using var unpacked = await entry.OpenAsync();
         using var buffer = new MemoryStream();
         await unpacked.CopyToAsync(buffer);
-        // Which the framework does not look at.
-        return Crc32.HashToUInt32(buffer.GetBuffer().AsSpan(0, (int)buffer.Length)) == entry.Crc32
-            ? new UTF8Encoding(false, throwOnInvalidBytes: true).GetString(buffer.GetBuffer(), 0, (int)buffer.Length)
-            : throw new InvalidDataException();
+        return EventLog.TextOf(entry, buffer);
     }
 }

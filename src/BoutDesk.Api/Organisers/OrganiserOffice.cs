@@ -46,14 +46,7 @@ internal sealed class OrganiserOffice
         await AddAsync(record, async (organiser, transaction) =>
         {
             await using var session = organiser.WriteWithin(transaction);
-            session.Insert(new PassRecord
-            {
-                Id = PassRecord.FirstDesk,
-                Hash = PassRecord.HashOf(pass),
-                Kind = PassKind.Desk,
-                IssuedAt = clock.GetUtcNow(),
-                IssuedBy = "configuration",
-            });
+            session.Insert(PassRecord.Desk(PassRecord.FirstDesk, pass, "configuration", clock.GetUtcNow()));
             await session.SaveChangesAsync();
         });
         return pass;

@@ -26,6 +26,14 @@ internal sealed record PassRecord
     /// <summary>The identifier of an organiser's first desk pass.</summary>
     public const string FirstDesk = "desk-first";
 
+    /// <summary>A desk pass for all tournaments of an organiser.</summary>
+    /// <param name="id">Its identifier.</param>
+    /// <param name="pass">The pass itself, of which only the hash is kept.</param>
+    /// <param name="by">Who gives it.</param>
+    /// <param name="at">When.</param>
+    public static PassRecord Desk(string id, string pass, string by, DateTimeOffset at) =>
+        new() { Id = id, Hash = HashOf(pass), Kind = PassKind.Desk, IssuedAt = at, IssuedBy = by };
+
     public required string Id { get; init; }
 
     public required string Hash { get; init; }
