@@ -1,3 +1,4 @@
+using System.Text.RegularExpressions;
 using BoutDesk.Api.Tests;
 using Xunit;
 
@@ -27,6 +28,23 @@ public sealed class ConflictTests
         await one.HasSentAllAsync();
         await other.HasSentAllAsync();
         Assert.Equal(["touch-scored", "touch-scored"], await strip.RecordedAsync());
+    }
+
+    [Fact]
+    public async Task What_another_phone_scores_comes_with_the_warning_by_whichever_way_it_is_heard()
+    {
+        var strip = await Strip.OfPoolAsync(browser.Desk);
+        await using var one = await Pad.ScanAsync(browser, strip);
+        await using var other = await Pad.ScanAsync(browser, strip);
+        await one.BeginAsync();
+        await other.BeginAsync();
+        // The bout alone cannot be read, so the touch comes with the list of all bouts.
+        await other.Page.RouteAsync(new Regex("/api/bouts/[^/]+$"), route => route.AbortAsync());
+        await one.TouchesAsync("l");
+        await one.HasSentAllAsync();
+        await other.Page.EvaluateAsync("dispatchEvent(new Event('online'))");
+        await other.ShowsScoreAsync(1, 0);
+        await other.SaysAsync("Score it on one phone only");
     }
 
     [Theory]

@@ -422,7 +422,7 @@ async function refresh() {
         }
         own = about.body;
         await store.keep('own', own);
-        await store.takeList(list.body);
+        warnOfOthers(await store.takeList(list.body));
       }
     }
     ready = true;
@@ -454,6 +454,14 @@ async function renewTimes() {
   show();
 }
 
+/** @param {string[]} moved the bouts that others have gone on with */
+function warnOfOthers(moved) {
+  if (open && moved.includes(open)) {
+    notice = t('Another device has changed this bout. Score it on one phone only; look at the score before you go on.');
+    navigator.vibrate?.(200);
+  }
+}
+
 /** Reads one bout that another device may have changed. @param {string} id */
 async function rereadBout(id) {
   const before = bouts.find(bout => bout.id === id);
@@ -469,11 +477,9 @@ async function rereadBout(id) {
     if (!mine || of(mine).length || answer.version <= mine.version) {
       return;
     }
-    if (id === open && JSON.stringify(answer.body.actions) !== JSON.stringify(mine.bout.actions)) {
-      notice = t('Another device has changed this bout. Score it on one phone only; look at the score before you go on.');
-      navigator.vibrate?.(200);
+    if (await store.reread(id, answer.version, answer.body)) {
+      warnOfOthers([id]);
     }
-    await store.reread(id, answer.version, answer.body);
     await changed();
     await adoptClock();
     show();

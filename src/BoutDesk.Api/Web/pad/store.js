@@ -50,16 +50,28 @@ export const arrived = (entry, version, bout) => within(['bouts', 'outbox'], 're
  * Takes a bout as read, unless something was done to it here that is still to be sent.
  *
  * @param {string} id @param {number} version @param {any} bout
+ * @returns {Promise<boolean>} whether others have gone on with it
  */
 export const reread = (id, version, bout) => within(['bouts', 'outbox'], 'readwrite', async (bouts, outbox) => {
   const before = await answer(bouts.get(id));
-  if (before && before.version < version && !(await answer(outbox.getAll())).some((/** @type {Entry} */ entry) => entry.bout === id)) {
-    await answer(bouts.put({ ...before, version, bout }));
+  if (!before || before.version >= version || (await answer(outbox.getAll())).some((/** @type {Entry} */ entry) => entry.bout === id)) {
+    return false;
   }
+  await answer(bouts.put({ ...before, version, bout }));
+  return otherActions(before.bout, bout);
 });
 
-/** Takes the list of bouts as read; those with something still to be sent stay as they are. @param {any[]} list */
+/** @param {any} one @param {any} two */
+const otherActions = (one, two) => JSON.stringify(one.actions) !== JSON.stringify(two.actions);
+
+/**
+ * Takes the list of bouts as read; those with something still to be sent stay as they are.
+ *
+ * @param {any[]} list
+ * @returns {Promise<string[]>} the bouts of before that others have gone on with
+ */
 export const takeList = list => within(['bouts', 'outbox'], 'readwrite', async (bouts, outbox) => {
+  const moved = [];
   const waiting = new Set((await answer(outbox.getAll())).map((/** @type {Entry} */ entry) => entry.bout));
   const before = new Map((await answer(bouts.getAll())).map((/** @type {Kept} */ bout) => [bout.id, bout]));
   for (const id of before.keys()) {
@@ -71,8 +83,12 @@ export const takeList = list => within(['bouts', 'outbox'], 'readwrite', async (
     const old = before.get(bout.id);
     if (!waiting.has(bout.id) && !(old && old.version > version)) {
       await answer(bouts.put({ id: bout.id, place, version, competition, pool, bout, equipment }));
+      if (old && otherActions(old.bout, bout)) {
+        moved.push(bout.id);
+      }
     }
   }
+  return moved;
 });
 
 /** The service has moved on in a way that leaves what was done here as true as it was. @param {string} id @param {number} version @param {any} bout */
