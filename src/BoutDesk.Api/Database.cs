@@ -25,7 +25,7 @@ internal sealed class Database : IAsyncDisposable
     {
         if (configuration.GetConnectionString("BoutDesk") is { Length: > 0 } given)
         {
-            return new Database(Readable(given), null, null);
+            return new Database(Readable("ConnectionStrings:BoutDesk", given), null, null);
         }
 
         var options = PrivateOptions(configuration);
@@ -54,7 +54,11 @@ internal sealed class Database : IAsyncDisposable
         BinariesFolder = configuration["BoutDesk:PostgresBinaries"] is { Length: > 0 } binaries ? binaries : null,
     };
 
-    private static string Readable(string connectionString)
+    /// <summary>A connection string as it is given, once it was found that it can be read.</summary>
+    /// <param name="setting">Under what name it is configured.</param>
+    /// <param name="connectionString">The connection string.</param>
+    /// <exception cref="StartException">It cannot be read.</exception>
+    public static string Readable(string setting, string connectionString)
     {
         try
         {
@@ -64,7 +68,7 @@ internal sealed class Database : IAsyncDisposable
         {
             // The message of the cause can hold a part of the password.
             throw new StartException(
-                "ConnectionStrings:BoutDesk cannot be read. Write it as in Host=localhost;Database=boutdesk;Username=boutdesk;Password=…, with a value that holds ; or = in quotes.",
+                $"{setting} cannot be read. Write it as in Host=localhost;Database=boutdesk;Username=boutdesk;Password=…, with a value that holds ; or = in quotes.",
                 unknown);
         }
     }

@@ -40,14 +40,12 @@ internal static class DeskSetup
         services.AddSingleton(TimeProvider.System);
         services.AddEventStore(connectionString, LatestChanges.IsOnlyNode(builder.Configuration));
         services.AddSingleton(provider => new Standbys(connectionString, builder.Configuration, provider.GetRequiredService<TimeProvider>()));
-        services.AddOrganisers();
-        services.AddSingleton<CommandGate>();
+        services.AddOrganisers(connectionString);
         services.AddOfEachOrganiser<BoutCommands>();
-        services.AddSingleton<CommandTurns>();
         services.AddScoped<Commands>();
         services.AddOfEachOrganiser<KeptReads>();
         services.AddMemoryCache();
-        services.AddSingleton<FeedHub>();
+        services.AddOfEachOrganiser(organiser => organiser.Database.Feed);
         services.AddOfEachOrganiser<BoardStates>();
         services.AddOfEachOrganiser<ForecastBook>();
         services.AddOfEachOrganiser<CalendarRevisions>();
@@ -59,13 +57,14 @@ internal static class DeskSetup
         services.AddScoped<PersonalData>();
         services.AddSingleton<WrongPassLimit>();
         services.AddHostedService<Opening>();
-        services.AddHostedService<FeedWatch>();
+        services.AddHostedService(provider => ActivatorUtilities.CreateInstance<FeedWatch>(provider, provider.GetRequiredService<OrganiserDatabases>().Home));
         if (!LatestChanges.IsOnlyNode(builder.Configuration))
         {
-            services.AddHostedService<FeedFollower>();
+            services.AddHostedService(provider => ActivatorUtilities.CreateInstance<FeedFollower>(provider, provider.GetRequiredService<OrganiserDatabases>().Home));
         }
 
-        services.AddHealthChecks().AddCheck<StoreHealth>("store");
+        services.AddHostedService<OwnDatabases>();
+        services.AddHealthChecks().AddCheck<StoreHealth>("store").AddCheck<OwnDatabaseHealth>("own databases");
 
         services.ConfigureHttpJsonOptions(json => JsonSetup.Apply(json.SerializerOptions));
         services.Configure<RouteHandlerOptions>(routes => routes.ThrowOnBadRequest = true);

@@ -1,4 +1,5 @@
 using BoutDesk.Api.EventStore;
+using BoutDesk.Api.Organisers;
 using Microsoft.AspNetCore.Diagnostics.HealthChecks;
 using Microsoft.Extensions.Diagnostics.HealthChecks;
 
@@ -22,6 +23,42 @@ internal sealed class StoreHealth : IHealthCheck
         catch (Exception failure) when (failure is not OperationCanceledException)
         {
             return HealthCheckResult.Unhealthy("The store does not answer.", failure);
+        }
+    }
+}
+
+/// <summary>Degraded, and no worse, where the database that an organiser has of its own does not answer: all others are served.</summary>
+internal sealed class OwnDatabaseHealth : IHealthCheck
+{
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(2);
+
+    private readonly OrganiserBook book;
+    private readonly OrganiserDatabases databases;
+
+    public OwnDatabaseHealth(OrganiserBook book, OrganiserDatabases databases) => (this.book, this.databases) = (book, databases);
+
+    public async Task<HealthCheckResult> CheckHealthAsync(HealthCheckContext context, CancellationToken cancellationToken = default)
+    {
+        var names = book.Others.Select(o => o.Database).OfType<string>().Distinct();
+        var away = (await Task.WhenAll(names.Select(async name => (Name: name, Answers: await AnswersAsync(databases.Named(name), cancellationToken))))).Where(d => !d.Answers).ToArray();
+        return away.Length == 0
+            ? HealthCheckResult.Healthy()
+            : HealthCheckResult.Degraded($"These databases of organisers do not answer: {string.Join(", ", away.Select(d => d.Name))}.");
+    }
+
+    private static async Task<bool> AnswersAsync(OrganiserDatabase database, CancellationToken cancellation)
+    {
+        using var soon = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
+        soon.CancelAfter(Patience);
+        try
+        {
+            await using var session = database.Store.QuerySession();
+            await session.QueryAsync<int>("select 1", soon.Token);
+            return true;
+        }
+        catch (Exception) when (!cancellation.IsCancellationRequested)
+        {
+            return false;
         }
     }
 }

@@ -16,30 +16,21 @@ internal sealed class Opening : IHostedService
     private static readonly TimeSpan AnswersKept = TimeSpan.FromDays(30);
     private const long EventsSince = 100_000;
 
-    private readonly IDocumentStore store;
     private readonly Organiser organiser;
     private readonly OrganiserBook organisers;
-    private readonly CommandGate gate;
-    private readonly FeedHub hub;
     private readonly IConfiguration configuration;
     private readonly TimeProvider clock;
     private readonly ILogger<Opening> logger;
 
     public Opening(
-        IDocumentStore store,
         [FromKeyedServices(Organiser.Home)] Organiser organiser,
         OrganiserBook organisers,
-        CommandGate gate,
-        FeedHub hub,
         IConfiguration configuration,
         TimeProvider clock,
         ILogger<Opening> logger)
     {
-        this.store = store;
         this.organiser = organiser;
         this.organisers = organisers;
-        this.gate = gate;
-        this.hub = hub;
         this.configuration = configuration;
         this.clock = clock;
         this.logger = logger;
@@ -47,30 +38,50 @@ internal sealed class Opening : IHostedService
 
     public async Task StartAsync(CancellationToken cancellationToken)
     {
-        await using (var connection = organiser.Connection())
+        var database = organiser.Database;
+        await using (var connection = database.Connection())
         {
             await connection.OpenAsync(cancellationToken);
             await NewerData.NoteAsync(connection, cancellationToken);
         }
 
         // One service after another, so that only one of those that start together makes the first pass.
-        await using var alone = await gate.CloseAsync(cancellationToken);
-        await using var session = organiser.Write("opening");
-        await EnsureDeskPassAsync(session, cancellationToken);
-        var position = await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: cancellationToken);
-        var (tooOld, tooFarBack) = (clock.GetUtcNow() - AnswersKept, position - EventsSince);
-        foreach (var id in organisers.Others.Select(o => o.Id).Append(Organiser.Home))
+        await using (await database.Gate.CloseAsync(cancellationToken))
+        {
+            await using var session = organiser.Write("opening");
+            await EnsureDeskPassAsync(session, cancellationToken);
+            await session.SaveChangesAsync(cancellationToken);
+        }
+
+        database.Feed.BeginAt(await database.Store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: cancellationToken));
+        await GiveUpAnswersAsync(database, organisers.Others.Where(o => o.Database is null).Select(o => o.Id).Append(Organiser.Home), clock, cancellationToken);
+        await WarmUpAsync(database, cancellationToken);
+    }
+
+    /// <summary>Gives up what was kept for repeats and is too old for any.</summary>
+    /// <param name="database">The database.</param>
+    /// <param name="organisers">The organisers in it.</param>
+    /// <param name="clock">The time.</param>
+    /// <param name="cancellation">When to give up.</param>
+    public static async Task GiveUpAnswersAsync(OrganiserDatabase database, IEnumerable<string> organisers, TimeProvider clock, CancellationToken cancellation)
+    {
+        await using var alone = await database.Gate.CloseAsync(cancellation);
+        await using var session = database.Store.LightweightSession();
+        var (tooOld, tooFarBack) = (clock.GetUtcNow() - AnswersKept, database.Feed.Position - EventsSince);
+        foreach (var id in organisers)
         {
             session.ForTenant(id).DeleteWhere<KeptAnswer>(a => a.At < tooOld && a.Position < tooFarBack);
         }
 
-        await session.SaveChangesAsync(cancellationToken);
+        await session.SaveChangesAsync(cancellation);
+    }
 
-        hub.BeginAt(position);
-
-        // The first use of a statement is the slow one; better now than at the first touch.
-        await session.Events.FetchForWriting<Bout>("none", cancellationToken);
-        await session.Query<Bout>().Where(b => b.PoolId == "none").ToListAsync(cancellationToken);
+    /// <summary>Uses the statements of a touch and a read: the first use is the slow one; better now than at the first touch.</summary>
+    public static async Task WarmUpAsync(OrganiserDatabase database, CancellationToken cancellation)
+    {
+        await using var session = database.Store.LightweightSession(Organiser.Home);
+        await session.Events.FetchForWriting<Bout>("none", cancellation);
+        await session.Query<Bout>().Where(b => b.PoolId == "none").ToListAsync(cancellation);
     }
 
     public Task StopAsync(CancellationToken cancellationToken) => Task.CompletedTask;

@@ -11,7 +11,9 @@ internal sealed class StartException(string message, Exception? cause = null) : 
 /// <summary>Says in a sentence why the service could not start, where that is known.</summary>
 internal static class StartFailure
 {
-    public static string? Explain(Exception? failure) => failure switch
+    /// <param name="failure">The failure.</param>
+    /// <param name="setting">The setting that names the PostgreSQL which was asked.</param>
+    public static string? Explain(Exception? failure, string setting = "ConnectionStrings:BoutDesk") => failure switch
     {
         null => null,
         StartException or PrivateClusterException => failure.Message,
@@ -25,11 +27,11 @@ internal static class StartFailure
         SocketException { SocketErrorCode: SocketError.AddressNotAvailable } =>
             "This machine does not have that address. Choose one of its own with --urls, or http://0.0.0.0:5080 for all.",
         AddressInUseException => "Another program listens on that address already. Stop it, or choose another with --urls http://localhost:5081.",
-        PostgresException wrong => $"The PostgreSQL of ConnectionStrings:BoutDesk refuses: {wrong.MessageText}. Check user, password, database and rights.",
+        PostgresException wrong => $"The PostgreSQL of {setting} refuses: {wrong.MessageText}. Check user, password, database and rights.",
         // What its client says when servers answer, but none of them is the primary.
         NpgsqlException { InnerException: null } when failure.Message.StartsWith("No suitable host", StringComparison.Ordinal) =>
-            "None of the servers of ConnectionStrings:BoutDesk takes writes. Start the primary, or promote a standby, and name it among them.",
-        NpgsqlException or SocketException => "The PostgreSQL of ConnectionStrings:BoutDesk does not answer. Check that it runs and that host and port are right.",
-        _ => Explain(failure.InnerException),
+            $"None of the servers of {setting} takes writes. Start the primary, or promote a standby, and name it among them.",
+        NpgsqlException or SocketException or TimeoutException => $"The PostgreSQL of {setting} does not answer. Check that it runs and that host and port are right.",
+        _ => Explain(failure.InnerException, setting),
     };
 }

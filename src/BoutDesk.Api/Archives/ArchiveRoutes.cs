@@ -137,7 +137,7 @@ internal static class ArchiveRoutes
         await stream.WriteAsync(content);
     }
 
-    private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, Standbys standbys, IDocumentStore store)
+    private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, IDocumentStore store)
     {
         if (http.Request.GetTypedHeaders().ContentType?.MediaType.ToString() is not Formats.Zip)
         {
@@ -159,8 +159,8 @@ internal static class ArchiveRoutes
         }
 
         await using var session = organiser.Read();
-        await standbys.WrittenAsync(session);
-        standbys.Say(http);
+        await organiser.Database.Standbys.WrittenAsync(session);
+        organiser.Database.Standbys.Say(http);
         return Results.Created($"/api/tournaments/{log.TournamentId}", new ImportedArchive(log.TournamentId, log.Count));
     }
 

@@ -104,7 +104,7 @@ internal sealed class EventLog
     /// <returns>Why nothing was kept, or null.</returns>
     public async Task<Problem?> KeepAsync(Organiser organiser)
     {
-        await using var connection = organiser.Connection();
+        await using var connection = organiser.Database.Connection();
         await connection.OpenAsync();
         await using var transaction = await connection.BeginTransactionAsync();
         if (await KeepWithinAsync(organiser, transaction) is { } problem)

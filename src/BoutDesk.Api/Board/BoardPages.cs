@@ -19,7 +19,7 @@ internal sealed class BoardPages
     private readonly Shelf<Packed> shelf;
 
     public BoardPages(
-        PageRenderer renderer, [FromKeyedServices] Organiser organiser, FeedHub hub, [FromKeyedServices] BoardStates states, TimeProvider clock)
+        PageRenderer renderer, [FromKeyedServices] Organiser organiser, [FromKeyedServices] FeedHub hub, [FromKeyedServices] BoardStates states, TimeProvider clock)
     {
         this.renderer = renderer;
         this.organiser = organiser;

@@ -21,15 +21,13 @@ internal sealed class BoardStates
 {
     private readonly Organiser organiser;
     private readonly FeedHub hub;
-    private readonly Standbys standbys;
     private readonly TimeProvider clock;
     private readonly Shelf<Read> shelf;
 
-    public BoardStates([FromKeyedServices] Organiser organiser, FeedHub hub, Standbys standbys, TimeProvider clock)
+    public BoardStates([FromKeyedServices] Organiser organiser, TimeProvider clock)
     {
         this.organiser = organiser;
-        this.hub = hub;
-        this.standbys = standbys;
+        hub = organiser.Database.Feed;
         this.clock = clock;
         shelf = new Shelf<Read>(clock, most: 100);
     }
@@ -85,7 +83,7 @@ internal sealed class BoardStates
     {
         // Before anything is read, so that what happens meanwhile is read again next time.
         var position = hub.Position;
-        return standbys.ReadAsync(() => ReadAsync(competitionId, before, position));
+        return organiser.Database.Standbys.ReadAsync(() => ReadAsync(competitionId, before, position));
     }
 
     private async Task<Read?> ReadAsync(string competitionId, Read? before, long position)

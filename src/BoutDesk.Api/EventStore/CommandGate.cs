@@ -13,11 +13,9 @@ internal sealed class CommandGate
     private const long Number = 0x626F75746465736B;
 
     private readonly LatestChanges changes;
-    private readonly Organiser organiser;
-    private readonly Standbys standbys;
+    private readonly OrganiserDatabase database;
 
-    public CommandGate(LatestChanges changes, [FromKeyedServices(Organiser.Home)] Organiser organiser, Standbys standbys) =>
-        (this.changes, this.organiser, this.standbys) = (changes, organiser, standbys);
+    public CommandGate(LatestChanges changes, OrganiserDatabase database) => (this.changes, this.database) = (changes, database);
 
     /// <summary>Passes until the session's transaction ends, which begins here. Where there is no other service nothing is done.</summary>
     public async Task PassAsync(IDocumentSession session, CancellationToken cancellation)
@@ -40,7 +38,7 @@ internal sealed class CommandGate
             return null;
         }
 
-        var connection = organiser.Connection();
+        var connection = database.Connection();
         try
         {
             await connection.OpenAsync(cancellation);
@@ -88,7 +86,7 @@ internal sealed class CommandGate
             throw new UnconfirmedException();
         }
 
-        await standbys.WrittenAsync(session);
+        await database.Standbys.WrittenAsync(session);
     }
 
     private static NpgsqlCommand Lock(string function) => new($"select {function}($1)") { Parameters = { new NpgsqlParameter<long> { TypedValue = Number } } };

@@ -37,10 +37,23 @@ internal static class MartenSetup
                 return options;
             })
             .ApplyAllDatabaseChangesOnStartup()
-            .AddSubscriptionWithServices<FeedSubscription>(ServiceLifetime.Singleton, subscription => subscription.Name = "Feed")
-            .AddAsyncDaemon(onlyNode ? DaemonMode.Solo : DaemonMode.HotCold);
+            .AddSubscriptionWithServices<FeedSubscription>(ServiceLifetime.Singleton)
+            .AddAsyncDaemon(Mode(onlyNode));
         return services;
     }
+
+    /// <summary>The store of a database beside that of the service. Nothing in it follows its feed by itself.</summary>
+    public static DocumentStore NewStore(string connectionString, FeedSubscription feed, LatestChanges changes, bool onlyNode)
+    {
+        var options = new StoreOptions();
+        Configure(options, connectionString);
+        options.Listeners.Add(changes);
+        options.Projections.Subscribe(feed);
+        options.Projections.AsyncMode = Mode(onlyNode);
+        return new DocumentStore(options);
+    }
+
+    private static DaemonMode Mode(bool onlyNode) => onlyNode ? DaemonMode.Solo : DaemonMode.HotCold;
 
     private static void Configure(StoreOptions options, string connectionString)
     {

@@ -1,5 +1,4 @@
 using Marten;
-using Marten.Storage;
 using Npgsql;
 
 namespace BoutDesk.Api.EventStore;
@@ -13,36 +12,36 @@ internal sealed class Organiser
     /// <summary>The organiser that is always there, and that is asked for at every host name which no other has.</summary>
     public const string Home = "home";
 
-    private readonly IDocumentStore store;
-    private readonly Standbys standbys;
+    // In no identifier.
+    private const char At = '@';
 
-    public Organiser(IDocumentStore store, Standbys standbys, [ServiceKey] string id) => (this.store, this.standbys, Id) = (store, standbys, id);
+    public Organiser(OrganiserDatabases databases, [ServiceKey] string key)
+    {
+        var parts = key.Split(At);
+        (Id, Database) = (parts[0], databases.Named(parts.ElementAtOrDefault(1)));
+    }
 
     public string Id { get; }
+
+    /// <summary>Where its data are.</summary>
+    public OrganiserDatabase Database { get; }
+
+    /// <summary>Under what key the container has what belongs to an organiser. One that is moved to another database begins anew there.</summary>
+    /// <param name="id">The organiser.</param>
+    /// <param name="database">The name of its database, or null for that of the service.</param>
+    public static string Key(string id, string? database) => database is null ? id : $"{id}{At}{database}";
 
     /// <summary>Opens the organiser's data for reading.</summary>
     public IQuerySession Read()
     {
-        if (standbys.Take() is not { } standby)
+        if (Database.Standbys.Take() is not { } standby)
         {
-            return store.QuerySession(Id);
+            return Database.Store.QuerySession(Id);
         }
 
         var options = Marten.Services.SessionOptions.ForConnection(standby);
         options.TenantId = Id;
-        return store.QuerySession(options);
-    }
-
-    /// <summary>A connection to the database with the organiser's data, not open yet.</summary>
-    public NpgsqlConnection Connection() => store.Storage.Database.CreateConnection();
-
-    /// <summary>Has the servers asked anew which of them takes writes, where the store has several and what was known of them is out of date.</summary>
-    public void AskServersAnew()
-    {
-        if (store.Storage.Database is MartenDatabase { DataSource: NpgsqlMultiHostDataSource servers })
-        {
-            servers.ClearDatabaseStates();
-        }
+        return Database.Store.QuerySession(options);
     }
 
     /// <summary>Opens the organiser's data for writing within a transaction, which the caller commits.</summary>
@@ -51,11 +50,11 @@ internal sealed class Organiser
         var options = Marten.Services.SessionOptions.ForTransaction(transaction, shouldAutoCommit: false);
         options.TenantId = Id;
         options.Tracking = DocumentTracking.None;
-        return store.OpenSession(options);
+        return Database.Store.OpenSession(options);
     }
 
     /// <summary>Opens the organiser's data for commands, of which each says who gives it.</summary>
-    public IDocumentSession Write() => store.LightweightSession(Id);
+    public IDocumentSession Write() => Database.Store.LightweightSession(Id);
 
     /// <summary>Opens the organiser's data for a command, with who gives it.</summary>
     public IDocumentSession Write(string by)

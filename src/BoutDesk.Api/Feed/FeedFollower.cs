@@ -20,19 +20,14 @@ internal sealed partial class FeedFollower : BackgroundService
     // An announcement can be lost with a connection.
     private static readonly TimeSpan Longest = TimeSpan.FromSeconds(1);
 
-    private readonly IDocumentStore store;
-    private readonly Organiser organiser;
+    private readonly OrganiserDatabase database;
     private readonly FeedHub hub;
-    private readonly Standbys standbys;
     private readonly ILogger<FeedFollower> logger;
 
-    public FeedFollower(
-        IDocumentStore store, [FromKeyedServices(Organiser.Home)] Organiser organiser, FeedHub hub, Standbys standbys, ILogger<FeedFollower> logger)
+    public FeedFollower(OrganiserDatabase database, ILogger<FeedFollower> logger)
     {
-        this.store = store;
-        this.organiser = organiser;
-        this.hub = hub;
-        this.standbys = standbys;
+        this.database = database;
+        hub = database.Feed;
         this.logger = logger;
     }
 
@@ -48,7 +43,7 @@ internal sealed partial class FeedFollower : BackgroundService
             {
                 Lost(e.GetBaseException().Message);
                 // A standby that has been promoted meanwhile is found by the next who asks, for commands too.
-                organiser.AskServersAnew();
+                database.AskServersAnew();
                 await Task.Delay(Longest, stoppingToken);
             }
         }
@@ -56,14 +51,14 @@ internal sealed partial class FeedFollower : BackgroundService
 
     private async Task FollowAsync(CancellationToken stopping)
     {
-        await using var connection = organiser.Connection();
+        await using var connection = database.Connection();
         await connection.OpenAsync(stopping);
         await ExecuteAsync(connection, $"listen {Channel}", stopping);
         try
         {
             while (true)
             {
-                await AdvanceAsync(await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: stopping), stopping);
+                await AdvanceAsync(await database.Store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: stopping), stopping);
                 await connection.WaitAsync(Longest, stopping);
             }
         }
@@ -81,13 +76,13 @@ internal sealed partial class FeedFollower : BackgroundService
     {
         for (var from = hub.Position; from < upTo; from = hub.Position)
         {
-            await using var session = organiser.Read();
+            await using var session = database.Store.QuerySession();
             var page = await session.Events.QueryAllRawEvents()
                 .Where(e => e.AnyTenant() && e.Sequence > from && e.Sequence <= upTo)
                 .OrderBy(e => e.Sequence)
                 .Take(Page)
                 .ToListAsync(stopping);
-            await standbys.ToldAsync(session, stopping);
+            await database.Standbys.ToldAsync(session, stopping);
             hub.Publish(page, from, page.Count < Page ? upTo : page[^1].Sequence);
         }
     }

@@ -101,6 +101,18 @@ internal sealed class FeedHub
         }
     }
 
+    /// <summary>Begins at a position with nothing known of what was handed on before, as where a database may be another than the last of its name.</summary>
+    public void BeginAnewAt(long from)
+    {
+        lock (gate)
+        {
+            lastOf.Clear();
+            latest.Clear();
+            hasBegun = false;
+            Begin(from);
+        }
+    }
+
     private void Begin(long from)
     {
         if (!hasBegun)
@@ -189,7 +201,11 @@ internal sealed class FeedSubscription : SubscriptionBase
     private readonly LatestChanges changes;
     private readonly Standbys standbys;
 
-    public FeedSubscription(FeedHub hub, LatestChanges changes, Standbys standbys) => (this.hub, this.changes, this.standbys) = (hub, changes, standbys);
+    public FeedSubscription([FromKeyedServices(Organiser.Home)] FeedHub hub, LatestChanges changes, Standbys standbys)
+    {
+        (this.hub, this.changes, this.standbys) = (hub, changes, standbys);
+        Name = "Feed";
+    }
 
     /// <summary>Under what name the store notes how far it has come.</summary>
     public static ShardName Shard { get; } = new("Feed", ShardName.All, 1);

@@ -22,14 +22,14 @@ internal sealed partial class FeedWatch : BackgroundService
     // After a passing failure the daemon begins anew by itself in half of that.
     private static readonly TimeSpan Longest = TimeSpan.FromSeconds(10);
 
-    private readonly Organiser organiser;
+    private readonly OrganiserDatabase database;
     private readonly IProjectionCoordinator daemon;
     private readonly TimeProvider clock;
     private readonly ILogger<FeedWatch> logger;
 
-    public FeedWatch([FromKeyedServices(Organiser.Home)] Organiser organiser, IProjectionCoordinator daemon, TimeProvider clock, ILogger<FeedWatch> logger)
+    public FeedWatch(OrganiserDatabase database, IProjectionCoordinator daemon, TimeProvider clock, ILogger<FeedWatch> logger)
     {
-        this.organiser = organiser;
+        this.database = database;
         this.daemon = daemon;
         this.clock = clock;
         this.logger = logger;
@@ -95,7 +95,7 @@ internal sealed partial class FeedWatch : BackgroundService
     /// <summary>The database's time, how far the feed has come, and up to where it could go.</summary>
     private async Task<(DateTimeOffset Now, long Position, long UpTo)> LookAsync(CancellationToken cancellation)
     {
-        await using var connection = organiser.Connection();
+        await using var connection = database.Connection();
         await connection.OpenAsync(cancellation);
         await using var command = new NpgsqlCommand(
             """

@@ -30,17 +30,15 @@ internal sealed class BoutCommands
 
     private readonly ConcurrentQueue<Waiting> queue = new();
     private readonly Organiser organiser;
-    private readonly CommandGate gate;
     private readonly CompetitionShelf competitions;
     private readonly FeedHub hub;
     private readonly TimeProvider clock;
     private int busy;
 
     public BoutCommands(
-        [FromKeyedServices] Organiser organiser, CommandGate gate, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
+        [FromKeyedServices] Organiser organiser, CompetitionShelf competitions, [FromKeyedServices] FeedHub hub, TimeProvider clock)
     {
         this.organiser = organiser;
-        this.gate = gate;
         this.competitions = competitions;
         this.hub = hub;
         this.clock = clock;
@@ -105,7 +103,7 @@ internal sealed class BoutCommands
         try
         {
             await using var session = organiser.Write();
-            await gate.PassAsync(session, CancellationToken.None);
+            await organiser.Database.Gate.PassAsync(session, CancellationToken.None);
             var toAnswer = new List<(Waiting Command, IResult Answer)>();
             foreach (var read in await ReadAsync(session, commands))
             {
@@ -122,7 +120,7 @@ internal sealed class BoutCommands
             if (toAnswer.Count > 0)
             {
                 // Once they are being saved a client's hanging up no longer matters.
-                await gate.SaveAsync(session);
+                await organiser.Database.Gate.SaveAsync(session);
             }
 
             foreach (var (command, answer) in toAnswer)

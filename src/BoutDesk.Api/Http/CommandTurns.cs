@@ -3,7 +3,7 @@ using BoutDesk.Api.EventStore;
 
 namespace BoutDesk.Api.Http;
 
-/// <summary>Says when a command has its turn, and how many run at once, of all organisers together.</summary>
+/// <summary>Says when a command has its turn, and how many run at once, of all organisers of a database together.</summary>
 internal sealed class CommandTurns : IDisposable
 {
     // Beside other services each holds a connection from its beginning, and half of the connections are left to reads.

@@ -34,20 +34,16 @@ internal sealed class Commands
     private const int Tries = 8;
 
     private readonly Organiser organiser;
-    private readonly CommandTurns turns;
-    private readonly CommandGate gate;
     private readonly CompetitionShelf competitions;
     private readonly BoutCommands bouts;
     private readonly FeedHub hub;
     private readonly TimeProvider clock;
 
     public Commands(
-        Organiser organiser, CommandTurns turns, CommandGate gate, CompetitionShelf competitions, BoutCommands bouts, FeedHub hub, TimeProvider clock)
+        Organiser organiser, CompetitionShelf competitions, BoutCommands bouts, FeedHub hub, TimeProvider clock)
     {
         this.bouts = bouts;
         this.organiser = organiser;
-        this.turns = turns;
-        this.gate = gate;
         this.competitions = competitions;
         this.hub = hub;
         this.clock = clock;
@@ -70,6 +66,7 @@ internal sealed class Commands
 
         var pass = http.Pass();
         var key = await RepeatKeyAsync(http.Request, pass.Id);
+        var (turns, gate) = (organiser.Database.Turns, organiser.Database.Gate);
         using var turn = await turns.TakeAsync(organiser, Subject(http.Request), http.RequestAborted);
         if (!turn.IsAcquired)
         {
@@ -229,7 +226,7 @@ internal sealed class Commands
     private static void Head(HttpContext http, int status, string? location, string? etag)
     {
         http.Response.StatusCode = status;
-        http.RequestServices.GetRequiredService<Standbys>().Say(http);
+        http.RequestServices.GetRequiredService<Organiser>().Database.Standbys.Say(http);
         if (location is not null)
         {
             http.Response.Headers.Location = location;

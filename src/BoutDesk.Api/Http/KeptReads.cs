@@ -12,14 +12,12 @@ internal sealed class KeptReads
 {
     private readonly LatestChanges changes;
     private readonly Organiser organiser;
-    private readonly Standbys standbys;
     private readonly Shelf<Rendered> shelf;
 
-    public KeptReads(LatestChanges changes, [FromKeyedServices] Organiser organiser, Standbys standbys, TimeProvider clock)
+    public KeptReads(LatestChanges changes, [FromKeyedServices] Organiser organiser, TimeProvider clock)
     {
         this.changes = changes;
         this.organiser = organiser;
-        this.standbys = standbys;
         shelf = new Shelf<Rendered>(clock, most: 500);
     }
 
@@ -29,7 +27,7 @@ internal sealed class KeptReads
         var request = context.HttpContext.Request;
         if (!changes.Suffice)
         {
-            return await standbys.AnswerAsync(request, () => next(context));
+            return await organiser.Database.Standbys.AnswerAsync(request, () => next(context));
         }
 
         // Who shows a pass may be shown more.

@@ -148,7 +148,7 @@ internal static partial class ProblemMapping
     {
         null => false,
         PostgresException postgres => IsStoreFailure(postgres.SqlState),
-        UnconfirmedException or NpgsqlException or SocketException or EndOfStreamException or ObjectDisposedException => true,
+        UnconfirmedException or NotOpenException or NpgsqlException or SocketException or EndOfStreamException or ObjectDisposedException => true,
         // What its client says of a transaction that broke before it could be rolled back.
         InvalidOperationException { Source: "Npgsql" } => true,
         _ => IsStoreFailure(exception.InnerException),

@@ -1,5 +1,4 @@
 using BoutDesk.Api.EventStore;
-using Marten;
 
 namespace BoutDesk.Api.Organisers;
 
@@ -11,9 +10,11 @@ internal sealed class OrganiserCommand
 {
     private const string Usage = """
         organiser create ID --host HOST --name NAME   make an organiser, asked for at that host name (--host again for more)
+                         [--database NAME]            in a database of its own, which ConnectionStrings__NAME tells
         organiser list                                all organisers
         organiser export ID FILE                      everything of one into a file
         organiser import FILE [--as ID] [--host HOST] take one in from such a file, here with another identifier or host name
+                         [--database NAME]
         organiser close ID                            let nothing of it be changed, while it is being moved
         organiser open ID                             let it be changed again
         organiser delete ID --yes                     delete it with everything that belongs to it
@@ -24,10 +25,10 @@ internal sealed class OrganiserCommand
 
     private static readonly Dictionary<string, (string[] Names, string[] Options, Func<OrganiserCommand, Task> Run)> Verbs = new()
     {
-        ["create"] = (["ID"], ["host", "name"], command => command.CreateAsync()),
+        ["create"] = (["ID"], ["host", "name", "database"], command => command.CreateAsync()),
         ["list"] = ([], [], command => command.ListAsync()),
         ["export"] = (["ID", "FILE"], [], command => command.ExportAsync()),
-        ["import"] = (["FILE"], ["as", "host"], command => command.ImportAsync()),
+        ["import"] = (["FILE"], ["as", "host", "database"], command => command.ImportAsync()),
         ["close"] = (["ID"], [], command => command.CloseAsync()),
         ["open"] = (["ID"], [], command => command.OpenAsync()),
         ["delete"] = (["ID"], ["yes"], command => command.DeleteAsync()),
@@ -39,10 +40,10 @@ internal sealed class OrganiserCommand
     private readonly ILookup<string, string> options;
     private readonly TextWriter output;
 
-    private OrganiserCommand(IDocumentStore store, Func<string, Organiser> organisers, TimeProvider clock, string[] names, ILookup<string, string> options, TextWriter output)
+    private OrganiserCommand(OrganiserDatabases databases, TimeProvider clock, string[] names, ILookup<string, string> options, TextWriter output)
     {
-        office = new OrganiserOffice(store, organisers, clock);
-        file = new OrganiserFile(store, organisers, office);
+        office = new OrganiserOffice(databases, clock);
+        file = new OrganiserFile(databases.Home.Store.Options.Serializer(), office);
         this.names = names;
         this.options = options;
         this.output = output;
@@ -63,9 +64,9 @@ internal sealed class OrganiserCommand
             await using var database = await Database.OpenBesideAsync(builder.Configuration);
             await NewerData.CheckAsync(database.ConnectionString, CancellationToken.None);
             await using var app = builder.BuildDesk(database.ConnectionString);
-            var store = app.Services.GetRequiredService<IDocumentStore>();
-            await store.Storage.ApplyAllConfiguredChangesToDatabaseAsync();
-            await run(new OrganiserCommand(store, id => app.Services.GetRequiredKeyedService<Organiser>(id), TimeProvider.System, names, options, output));
+            var databases = app.Services.GetRequiredService<OrganiserDatabases>();
+            await databases.Home.Store.Storage.ApplyAllConfiguredChangesToDatabaseAsync();
+            await run(new OrganiserCommand(databases, TimeProvider.System, names, options, output));
             return 0;
         }
         catch (OrganiserException refused)
@@ -121,7 +122,7 @@ internal sealed class OrganiserCommand
 
     private async Task CreateAsync()
     {
-        var pass = await office.CreateAsync(names[0], options["name"].LastOrDefault() ?? string.Empty, options["host"]);
+        var pass = await office.CreateAsync(names[0], options["name"].LastOrDefault() ?? string.Empty, options["host"], options["database"].LastOrDefault());
         await output.WriteLineAsync($"""
             {names[0]} is made. Services know within {OrganiserBook.Noticed.TotalSeconds:0} seconds.
             Its desk pass, shown this once: {pass}
@@ -133,7 +134,7 @@ internal sealed class OrganiserCommand
         await output.WriteLineAsync($"{Organiser.Home}  at every other host name");
         foreach (var record in await office.ListAsync())
         {
-            await output.WriteLineAsync($"{record.Id}  {record.Name}, at {string.Join(" and ", record.Hosts)}{(record.Closed ? ", closed" : string.Empty)}");
+            await output.WriteLineAsync($"{record.Id}  {record.Name}, at {string.Join(" and ", record.Hosts)}{(record.Database is { } own ? $", in the database {own}" : string.Empty)}{(record.Closed ? ", closed" : string.Empty)}");
         }
     }
 
@@ -170,7 +171,7 @@ internal sealed class OrganiserCommand
         try
         {
             await using var stream = File.OpenRead(names[0]);
-            var content = await file.ReadAsync(stream, options["as"].LastOrDefault(), [.. options["host"].Select(OrganiserOffice.HostName).Distinct()]);
+            var content = await file.ReadAsync(stream, options["as"].LastOrDefault(), [.. options["host"].Select(OrganiserOffice.HostName).Distinct()], options["database"].LastOrDefault());
             await output.WriteLineAsync($"{Told(content)} Asked for at {string.Join(" and ", content.Organiser.Hosts)}; services know within {OrganiserBook.Noticed.TotalSeconds:0} seconds. Its passes hold as before.");
         }
         catch (Exception unreadable) when (unreadable is IOException or UnauthorizedAccessException)

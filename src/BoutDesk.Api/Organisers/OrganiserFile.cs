@@ -31,25 +31,21 @@ internal sealed class OrganiserFile
     private const string ContentName = "organiser.json", PassesName = "passes.jsonl", AnswersName = "answers.jsonl", LogFolder = "tournaments/";
     private const int AnswersAtOnce = 500;
 
-    private readonly IDocumentStore store;
-    private readonly Func<string, Organiser> organisers;
     private readonly ISerializer serializer;
     private readonly OrganiserOffice office;
 
-    public OrganiserFile(IDocumentStore store, Func<string, Organiser> organisers, OrganiserOffice office)
+    public OrganiserFile(ISerializer serializer, OrganiserOffice office)
     {
-        this.store = store;
-        this.organisers = organisers;
+        this.serializer = serializer;
         this.office = office;
-        serializer = store.Options.Serializer();
     }
 
     /// <summary>Writes everything of an organiser, as of one moment.</summary>
     /// <exception cref="OrganiserException">It has something that would not be in the file.</exception>
     public async Task<OrganiserContent> WriteAsync(OrganiserRecord record, Stream file)
     {
-        var organiser = organisers(record.Id);
-        await using var connection = organiser.Connection();
+        var organiser = await office.OpenAsync(record);
+        await using var connection = organiser.Database.Connection();
         await connection.OpenAsync();
         await using var moment = await connection.BeginTransactionAsync(IsolationLevel.RepeatableRead);
         await using var session = organiser.WriteWithin(moment);
@@ -72,7 +68,7 @@ internal sealed class OrganiserFile
 
         var passes = await PutAsync(zip, PassesName, session.Query<PassRecord>().OrderBy(p => p.Id));
         var answers = await PutAsync(zip, AnswersName, session.Query<KeptAnswer>().OrderBy(a => a.Id));
-        var content = new OrganiserContent(record with { Closed = false }, tournaments.Count, events, passes, answers);
+        var content = new OrganiserContent(record with { Closed = false, Database = null }, tournaments.Count, events, passes, answers);
         await using (var last = await zip.CreateEntry(ContentName).OpenAsync())
         {
             await last.WriteAsync(Encoding.UTF8.GetBytes(serializer.ToJson(content)));
@@ -85,14 +81,15 @@ internal sealed class OrganiserFile
     /// <param name="file">The file, which can be read at any place.</param>
     /// <param name="id">The identifier that it is to have here, or null for the one it had.</param>
     /// <param name="hosts">The host names that it is to have here; none for those it had.</param>
+    /// <param name="database">The database that it is to have of its own here, or null for that of the service.</param>
     /// <exception cref="OrganiserException">The file is damaged, or the organiser cannot be here.</exception>
-    public async Task<OrganiserContent> ReadAsync(Stream file, string? id, string[] hosts)
+    public async Task<OrganiserContent> ReadAsync(Stream file, string? id, string[] hosts, string? database)
     {
         try
         {
             await using var zip = await ZipArchive.CreateAsync(file, ZipArchiveMode.Read, leaveOpen: true, Encoding.UTF8);
             var content = One<OrganiserContent>(await UnpackAsync(zip, ContentName));
-            var here = content.Organiser with { Id = id ?? content.Organiser.Id, Hosts = hosts.Length > 0 ? hosts : content.Organiser.Hosts };
+            var here = content.Organiser with { Id = id ?? content.Organiser.Id, Hosts = hosts.Length > 0 ? hosts : content.Organiser.Hosts, Database = database };
             await office.AddAsync(here, (organiser, transaction) => FillAsync(zip, content, organiser, transaction));
             return content with { Organiser = here };
         }
@@ -117,7 +114,7 @@ internal sealed class OrganiserFile
         }
 
         // Answers are given up by how much has happened since, which is counted anew here.
-        var position = await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard);
+        var position = await organiser.Database.Store.Advanced.ProjectionProgressFor(FeedSubscription.Shard);
         var passes = Lines<PassRecord>(await UnpackAsync(zip, PassesName)).ToArray();
         var answers = Lines<KeptAnswer>(await UnpackAsync(zip, AnswersName)).Select(a => a with { Position = position }).ToArray();
         await InsertAsync(organiser, transaction, passes);

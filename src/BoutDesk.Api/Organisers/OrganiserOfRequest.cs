@@ -8,5 +8,6 @@ internal sealed class OrganiserOfRequest
     /// <summary>Its record, or null for the one at home, which has none.</summary>
     public OrganiserRecord? Record { get; set; }
 
-    public string Id => Record?.Id ?? Organiser.Home;
+    /// <summary>Under what key the container has what belongs to it.</summary>
+    public string Key => Record is null ? Organiser.Home : Organiser.Key(Record.Id, Record.Database);
 }

@@ -14,12 +14,16 @@ internal sealed class OrganiserOffice
 {
     private const int LongestId = 40;
 
-    private readonly IDocumentStore store;
-    private readonly Func<string, Organiser> organisers;
+    private readonly OrganiserDatabases databases;
     private readonly TimeProvider clock;
+    private readonly IDocumentStore store;
 
-    public OrganiserOffice(IDocumentStore store, Func<string, Organiser> organisers, TimeProvider clock) =>
-        (this.store, this.organisers, this.clock) = (store, organisers, clock);
+    public OrganiserOffice(OrganiserDatabases databases, TimeProvider clock)
+    {
+        this.databases = databases;
+        this.clock = clock;
+        store = databases.Home.Store;
+    }
 
     /// <summary>All but the one at home, by identifier.</summary>
     public async Task<IReadOnlyList<OrganiserRecord>> ListAsync()
@@ -39,9 +43,9 @@ internal sealed class OrganiserOffice
     /// <summary>Makes one, with nothing but a desk pass.</summary>
     /// <returns>The desk pass, which is kept nowhere.</returns>
     /// <exception cref="OrganiserException">Identifier or host name will not do, or belongs to another.</exception>
-    public async Task<string> CreateAsync(string id, string name, IEnumerable<string> hosts)
+    public async Task<string> CreateAsync(string id, string name, IEnumerable<string> hosts, string? database)
     {
-        var record = new OrganiserRecord { Id = id, Name = name.Trim(), Hosts = [.. hosts.Select(HostName).Distinct()] };
+        var record = new OrganiserRecord { Id = id, Name = name.Trim(), Hosts = [.. hosts.Select(HostName).Distinct()], Database = database };
         var pass = PassRecord.NewPass();
         await AddAsync(record, async (organiser, transaction) =>
         {
@@ -52,11 +56,18 @@ internal sealed class OrganiserOffice
         return pass;
     }
 
-    /// <summary>Adds an organiser with what belongs to it, all or nothing.</summary>
-    /// <exception cref="OrganiserException">Identifier or host name will not do, or belongs to another.</exception>
+    /// <summary>
+    /// Adds an organiser with what belongs to it, all or nothing. Where it has a database of its own and this is broken off
+    /// at the very end, there is an organiser without anything, which can be deleted.
+    /// </summary>
+    /// <exception cref="OrganiserException">Identifier, host name or database will not do, or belongs to another.</exception>
     public async Task AddAsync(OrganiserRecord record, Func<Organiser, NpgsqlTransaction, Task> fill)
     {
         Check(record);
+        var organiser = await OpenAsync(record);
+        await using var connection = organiser.Database.Connection();
+        await connection.OpenAsync();
+        await using var there = await connection.BeginTransactionAsync();
         await WithinAsync(async (session, transaction) =>
         {
             foreach (var other in await session.Query<OrganiserRecord>().ToListAsync())
@@ -72,10 +83,37 @@ internal sealed class OrganiserOffice
                 }
             }
 
+            if (await IsInAsync(there, record.Id))
+            {
+                throw new OrganiserException($"There is something of an organiser {record.Id} in its database already, which is that of another service. It was not touched; choose another identifier or database.");
+            }
+
             session.Insert(record);
             await session.SaveChangesAsync();
-            await fill(organisers(record.Id), transaction);
+            await fill(organiser, record.Database is null ? transaction : there);
         });
+        await there.CommitAsync();
+    }
+
+    /// <summary>An organiser with its database, where it has one of its own brought up to date.</summary>
+    /// <exception cref="OrganiserException">The database does not answer, or is not named in the configuration.</exception>
+    public async Task<Organiser> OpenAsync(OrganiserRecord record)
+    {
+        var organiser = new Organiser(databases, Organiser.Key(record.Id, record.Database));
+        if (organiser.Database.IsOpen)
+        {
+            return organiser;
+        }
+
+        try
+        {
+            await databases.OpenAsync(organiser.Database, CancellationToken.None);
+            return organiser;
+        }
+        catch (Exception failure) when (StartFailure.Explain(failure, $"ConnectionStrings:{record.Database}") is { } explanation)
+        {
+            throw new OrganiserException(explanation);
+        }
     }
 
     /// <summary>Lets nothing of an organiser be changed, or lets it again, and returns when every service knows.</summary>
@@ -90,11 +128,16 @@ internal sealed class OrganiserOffice
         await Task.Delay(OrganiserBook.Noticed, clock);
     }
 
-    /// <summary>Deletes an organiser and everything that belongs to it, all or nothing. One that is open is closed first.</summary>
-    /// <exception cref="OrganiserException">There is none of that identifier.</exception>
+    /// <summary>
+    /// Deletes an organiser and everything that belongs to it, all or nothing. One that is open is closed first. Of a
+    /// database that nobody is in any more the tables go too.
+    /// </summary>
+    /// <exception cref="OrganiserException">There is none of that identifier, or its database does not answer.</exception>
     public async Task DeleteAsync(string id)
     {
-        if (!(await FindAsync(id)).Closed)
+        var record = await FindAsync(id);
+        var organiser = await OpenAsync(record);
+        if (!record.Closed)
         {
             // What a service keeps for it after this would belong to nobody.
             await CloseAsync(id, closed: true);
@@ -102,16 +145,25 @@ internal sealed class OrganiserOffice
 
         await WithinAsync(async (session, transaction) =>
         {
-            foreach (var table in await TablesAsync(transaction))
+            if (record.Database is null)
             {
-                await using var delete = new NpgsqlCommand($"delete from {table} where tenant_id = $1", transaction.Connection, transaction) { CommandTimeout = 0 };
-                delete.Parameters.Add(new NpgsqlParameter { Value = id });
-                await delete.ExecuteNonQueryAsync();
+                await EmptyAsync(transaction, id);
+            }
+            else
+            {
+                // Before the record goes: broken off between, it can be deleted again.
+                await EmptyAsync(organiser);
             }
 
             session.Delete<OrganiserRecord>(id);
             await session.SaveChangesAsync();
         });
+        if (record.Database is not null)
+        {
+            // Services have let go of it then.
+            await Task.Delay(OrganiserBook.Noticed, clock);
+            await DropUnusedAsync(organiser.Database);
+        }
     }
 
     /// <summary>A host name as it stands in requests.</summary>
@@ -136,6 +188,11 @@ internal sealed class OrganiserOffice
 
     private static void Check(OrganiserRecord record)
     {
+        if (record.Database is { } database && (database is not [>= 'a' and <= 'z', ..] || database.Length > LongestId || !database.All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c)) || database == "boutdesk"))
+        {
+            throw new OrganiserException($"'{database}' cannot be the name of a database. Choose one of at most {LongestId} lower-case letters and digits that begins with a letter, other than boutdesk, and set its connection string as ConnectionStrings:{database}.");
+        }
+
         if (record.Id is not { Length: > 0 and <= LongestId } id || !char.IsAsciiLetterLower(id[0]) || !id.All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c) || c == '-'))
         {
             throw new OrganiserException($"'{record.Id}' cannot be an identifier. Choose one of at most {LongestId} lower-case letters, digits and hyphens that begins with a letter, as in north.");
@@ -162,6 +219,47 @@ internal sealed class OrganiserOffice
         ?? throw new OrganiserException(id == Organiser.Home
             ? $"{Organiser.Home} is the organiser that is always there. It can be exported, but not closed or deleted."
             : $"There is no organiser {id}. The command 'organiser list' tells all of them.");
+
+    private async Task EmptyAsync(Organiser organiser)
+    {
+        await using var connection = organiser.Database.Connection();
+        await connection.OpenAsync();
+        await using var transaction = await connection.BeginTransactionAsync();
+        await EmptyAsync(transaction, organiser.Id);
+        await transaction.CommitAsync();
+    }
+
+    private async Task EmptyAsync(NpgsqlTransaction transaction, string id)
+    {
+        foreach (var table in await TablesAsync(transaction))
+        {
+            await using var delete = new NpgsqlCommand($"delete from {table} where tenant_id = $1", transaction.Connection, transaction) { CommandTimeout = 0 };
+            delete.Parameters.Add(new NpgsqlParameter { Value = id });
+            await delete.ExecuteNonQueryAsync();
+        }
+    }
+
+    /// <summary>Whether a database has anything of an organiser, or, without an identifier, of any.</summary>
+    private async Task<bool> IsInAsync(NpgsqlTransaction transaction, string? id)
+    {
+        var any = (await TablesAsync(transaction)).Select(table => $"exists (select from {table} where $1 is null or tenant_id = $1)");
+        await using var look = new NpgsqlCommand($"select {string.Join(" or ", any)}", transaction.Connection, transaction);
+        look.Parameters.Add(new NpgsqlParameter<string?> { TypedValue = id, NpgsqlDbType = NpgsqlTypes.NpgsqlDbType.Text });
+        return (bool)(await look.ExecuteScalarAsync())!;
+    }
+
+    private async Task DropUnusedAsync(OrganiserDatabase database)
+    {
+        await using var connection = database.Connection();
+        await connection.OpenAsync();
+        await using var transaction = await connection.BeginTransactionAsync();
+        if (!await IsInAsync(transaction, null))
+        {
+            await using var drop = new NpgsqlCommand($"drop schema {store.Options.DatabaseSchemaName} cascade", connection, transaction);
+            await drop.ExecuteNonQueryAsync();
+            await transaction.CommitAsync();
+        }
+    }
 
     /// <summary>All tables with rows that belong to an organiser, events before the streams that they refer to.</summary>
     private async Task<List<string>> TablesAsync(NpgsqlTransaction transaction)

@@ -12,6 +12,12 @@ internal sealed record OrganiserRecord
     /// <summary>The host names at which it is asked for: lower case, without port.</summary>
     public required string[] Hosts { get; init; }
 
+    /// <summary>
+    /// The name of the database that it is kept in, whose connection string stands in the configuration, so that no password
+    /// is in the store; null for the database of the service, which also has this record.
+    /// </summary>
+    public string? Database { get; init; }
+
     /// <summary>Whether nothing of it is changed at the moment, because it is being moved.</summary>
     public bool Closed { get; init; }
 }

@@ -1,14 +1,23 @@
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Http;
 using BoutDesk.Api.Passes;
+using Marten;
 
 namespace BoutDesk.Api.Organisers;
 
 /// <summary>Lets every request meet its own organiser, and nothing of another.</summary>
 internal static class OrganiserSetup
 {
-    public static void AddOrganisers(this IServiceCollection services)
+    /// <param name="services">The services.</param>
+    /// <param name="connectionString">Where the database of the service is.</param>
+    public static void AddOrganisers(this IServiceCollection services, string connectionString)
     {
+        services.AddSingleton(provider => new OrganiserDatabases(
+            new OrganiserDatabase(provider.GetRequiredService<LatestChanges>(), provider.GetRequiredService<IDocumentStore>, provider.GetRequiredService<Standbys>()),
+            connectionString,
+            provider.GetRequiredService<IConfiguration>(),
+            provider.GetRequiredService<LatestChanges>(),
+            provider.GetRequiredService<TimeProvider>()));
         services.AddSingleton<OrganiserBook>();
         services.AddHostedService(provider => provider.GetRequiredService<OrganiserBook>());
         services.AddScoped<OrganiserOfRequest>();
@@ -24,8 +33,20 @@ internal static class OrganiserSetup
         where T : class
     {
         services.AddKeyedSingleton<T>(KeyedService.AnyKey);
-        services.AddScoped(request => request.GetRequiredKeyedService<T>(request.GetRequiredService<OrganiserOfRequest>().Id));
+        services.AddForRequests<T>();
     }
+
+    /// <summary>The same for what belongs to the organiser's database.</summary>
+    public static void AddOfEachOrganiser<T>(this IServiceCollection services, Func<Organiser, T> find)
+        where T : class
+    {
+        services.AddKeyedSingleton(KeyedService.AnyKey, (provider, key) => find(provider.GetRequiredKeyedService<Organiser>(key)));
+        services.AddForRequests<T>();
+    }
+
+    private static void AddForRequests<T>(this IServiceCollection services)
+        where T : class =>
+        services.AddScoped(request => request.GetRequiredKeyedService<T>(request.GetRequiredService<OrganiserOfRequest>().Key));
 
     /// <summary>Tells by the host name which organiser a request is about.</summary>
     public static void UseOrganisers(this IApplicationBuilder app)

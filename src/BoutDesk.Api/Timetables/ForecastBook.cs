@@ -39,7 +39,7 @@ internal sealed class ForecastBook
     private readonly TimeProvider clock;
     private readonly ConcurrentDictionary<string, Place> places = new();
 
-    public ForecastBook([FromKeyedServices] BoardStates states, FeedHub hub, TimeProvider clock)
+    public ForecastBook([FromKeyedServices] BoardStates states, [FromKeyedServices] FeedHub hub, TimeProvider clock)
     {
         this.states = states;
         this.hub = hub;

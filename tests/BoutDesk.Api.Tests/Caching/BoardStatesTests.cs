@@ -3,7 +3,6 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using BoutDesk.Api.Board;
 using BoutDesk.Api.EventStore;
-using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
 using Microsoft.Extensions.DependencyInjection;
 using Xunit;
@@ -66,7 +65,7 @@ public class BoardStatesTests
         }
 
         BoardStates Fresh() =>
-            new(services.GetRequiredService<Organiser>(), services.GetRequiredService<FeedHub>(), services.GetRequiredService<Standbys>(), TimeProvider.System);
+            new(services.GetRequiredService<Organiser>(), TimeProvider.System);
     }
 
     [Fact]

@@ -161,6 +161,22 @@ internal static class LookingBehind
     public static async Task<List<object[]>> RowsAsync(this DeskHost host, string sql)
     {
         await using var connection = await host.OpenDatabaseAsync();
+        return await connection.RowsAsync(sql);
+    }
+
+    /// <summary>Every row of any table, in any column, with this word in it.</summary>
+    public static async Task<List<object[]>> FoundAsync(string connectionString, string word)
+    {
+        await using var connection = new NpgsqlConnection(connectionString);
+        await connection.OpenAsync();
+        var tables = await connection.RowsAsync("select format('%I.%I', table_schema, table_name) from information_schema.tables where table_schema = 'boutdesk' and table_type = 'BASE TABLE'");
+        Assert.True(tables.Count >= 10, $"Only {tables.Count} tables.");
+        return await connection.RowsAsync(string.Join(" union all ", tables.Select(t => $"select '{t[0]}', t::text from {t[0]} t where t::text ~ '\\m{word}\\M'")));
+    }
+
+    /// <summary>Runs a query and returns its rows.</summary>
+    public static async Task<List<object[]>> RowsAsync(this NpgsqlConnection connection, string sql)
+    {
         await using var command = new NpgsqlCommand(sql, connection);
         await using var reader = await command.ExecuteReaderAsync();
         var rows = new List<object[]>();

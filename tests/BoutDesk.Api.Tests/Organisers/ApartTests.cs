@@ -1,5 +1,6 @@
 using System.Net.Http.Headers;
 using BoutDesk.Api.Tests.Contract;
+using BoutDesk.Api.Tests.EventStore;
 using Microsoft.AspNetCore.Routing;
 using Microsoft.Extensions.DependencyInjection;
 using Xunit;
@@ -10,8 +11,12 @@ namespace BoutDesk.Api.Tests.Organisers;
 /// Every operation and every page, asked for at one organiser with the identifiers and passes of another: answered as if
 /// nothing of that kind existed, and nothing is changed.
 /// </summary>
-public class ApartTests(TwoHalls halls) : IClassFixture<TwoHalls>
+/// <remarks>They hold in the same way whether the two share a database or not.</remarks>
+public abstract class ApartTestsOf<T>(T halls) : IClassFixture<T>
+    where T : TwoHalls
 {
+    private protected T Halls => halls;
+
     [Fact]
     public async Task Every_operation_on_what_is_anothers_answers_as_if_it_were_not_there_whatever_pass_comes_with_it()
     {
@@ -184,4 +189,23 @@ public class ApartTests(TwoHalls halls) : IClassFixture<TwoHalls>
             var begin = address.IndexOf("{" + parameter.Name, StringComparison.Ordinal);
             return address[..begin] + value + address[(address.IndexOf('}', begin) + 1)..];
         });
+}
+
+/// <summary>Two organisers in one database.</summary>
+public class ApartTests(TwoHalls halls) : ApartTestsOf<TwoHalls>(halls);
+
+/// <summary>Two organisers, of which one has a database of its own.</summary>
+public class ApartInDatabasesTests(TwoDatabases halls) : ApartTestsOf<TwoDatabases>(halls)
+{
+    [Fact]
+    public async Task Nothing_of_either_is_in_any_table_of_the_others_database()
+    {
+        foreach (var (hall, organiser, other, _) in Halls.BothWays)
+        {
+            var (its, others) = organiser == "home" ? (Halls.Host.ConnectionString, Halls.Own!) : (Halls.Own!, Halls.Host.ConnectionString);
+            Assert.NotEmpty(await LookingBehind.FoundAsync(its, hall.TournamentId));
+            Assert.Empty(await LookingBehind.FoundAsync(others, hall.TournamentId));
+            Assert.NotEmpty(await LookingBehind.FoundAsync(others, other.TournamentId));
+        }
+    }
 }

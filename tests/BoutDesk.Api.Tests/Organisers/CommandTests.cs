@@ -232,13 +232,7 @@ public sealed class CommandTests : IDisposable
         }
     }
 
-    /// <summary>Every row of any table, in any column, with this word in it.</summary>
-    private static async Task<List<object[]>> FoundAsync(DeskHost host, string word)
-    {
-        var tables = await host.RowsAsync("select format('%I.%I', table_schema, table_name) from information_schema.tables where table_schema = 'boutdesk' and table_type = 'BASE TABLE'");
-        Assert.True(tables.Count >= 10, $"Only {tables.Count} tables.");
-        return await host.RowsAsync(string.Join(" union all ", tables.Select(t => $"select '{t[0]}', t::text from {t[0]} t where t::text ~ '\\m{word}\\M'")));
-    }
+    private static Task<List<object[]>> FoundAsync(DeskHost host, string word) => LookingBehind.FoundAsync(host.ConnectionString, word);
 
     private static async Task<(int ExitCode, string Said)> ProgramAsync(string database, params string[] words)
     {

@@ -1,4 +1,5 @@
 using System.Text.RegularExpressions;
+using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Organisers;
 using Microsoft.Extensions.DependencyInjection;
 using Xunit;
@@ -29,9 +30,36 @@ internal static partial class Operator
     }
 
     /// <summary>Makes an organiser and returns its desk pass once the services know it.</summary>
-    public static async Task<string> CreateAsync(string id, string hostName, params DeskHost[] services)
+    public static Task<string> CreateAsync(string id, string hostName, params DeskHost[] services) => CreateAsync(id, hostName, [], services);
+
+    /// <summary>The same in a database of its own, which bears its name; the services are configured for it.</summary>
+    public static async Task<string> CreateApartAsync(string id, string hostName, string database, params DeskHost[] services)
     {
-        var said = await DoAsync(services[0].ConnectionString, "create", id, "--host", hostName, "--name", "North Region");
+        var pass = await CreateAsync(id, hostName, ["--database", id, Setting(id, database)], services);
+        foreach (var service in services)
+        {
+            await service.OpensAsync(id);
+        }
+
+        return pass;
+    }
+
+    /// <summary>Waits until a service has a database open.</summary>
+    public static async Task OpensAsync(this DeskHost service, string database)
+    {
+        for (var tries = 0; !service.Services.GetRequiredService<OrganiserDatabases>().Named(database).IsOpen; tries++)
+        {
+            Assert.True(tries < 400, $"The service does not open {database}.");
+            await Task.Delay(50);
+        }
+    }
+
+    /// <summary>What tells the command where a database is.</summary>
+    public static string Setting(string database, string connectionString) => $"--ConnectionStrings:{database}={connectionString}";
+
+    private static async Task<string> CreateAsync(string id, string hostName, string[] more, DeskHost[] services)
+    {
+        var said = await DoAsync(services[0].ConnectionString, ["create", id, "--host", hostName, "--name", "North Region", .. more]);
         var pass = Pass().Match(said).Value;
         foreach (var service in services)
         {

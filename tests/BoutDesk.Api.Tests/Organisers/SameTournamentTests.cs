@@ -3,6 +3,7 @@ using System.Net.Http.Headers;
 using System.Text.Json.Nodes;
 using BoutDesk.Api.Tests.EventStore;
 using BoutDesk.Api.Tests.Feed;
+using Npgsql;
 using Xunit;
 
 namespace BoutDesk.Api.Tests.Organisers;
@@ -14,14 +15,19 @@ namespace BoutDesk.Api.Tests.Organisers;
 public class SameTournamentTests
 {
     [Theory]
-    [InlineData(true)]
-    [InlineData(false)]
-    public async Task Each_goes_on_with_its_own_copy_and_hears_only_of_that(bool onlyNode)
+    [InlineData(true, false)]
+    [InlineData(false, false)]
+    [InlineData(true, true)]
+    [InlineData(false, true)]
+    public async Task Each_goes_on_with_its_own_copy_and_hears_only_of_that(bool onlyNode, bool apart)
     {
-        await using var one = onlyNode ? await DeskHost.StartAsync() : await DeskHost.StartOnAsync(await PostgresForTests.FreshDatabaseAsync());
-        await using var second = onlyNode ? null : await DeskHost.StartOnAsync(one.ConnectionString);
+        var own = apart ? await PostgresForTests.FreshDatabaseAsync() : null;
+        var settings = own is null ? [] : new[] { ("ConnectionStrings:north", own) };
+        await using var one = onlyNode ? await DeskHost.StartAsync(settings) : await DeskHost.StartOnAsync(await PostgresForTests.FreshDatabaseAsync(), settings);
+        await using var second = onlyNode ? null : await DeskHost.StartOnAsync(one.ConnectionString, settings);
         var other = second ?? one;
-        var pass = await Operator.CreateAsync("north", Operator.Host, [.. new[] { one, other }.Distinct()]);
+        DeskHost[] services = [.. new[] { one, other }.Distinct()];
+        var pass = own is null ? await Operator.CreateAsync("north", Operator.Host, services) : await Operator.CreateApartAsync("north", Operator.Host, own, services);
         using var north = other.ClientAt(Operator.Host, pass);
         using var publicNorth = other.ClientAt(Operator.Host, null);
 
@@ -64,9 +70,9 @@ public class SameTournamentTests
 
         // Nothing was mixed up in what is kept for the next who asks: made anew it is the same. Answers to requests of long
         // ago are given up at the start, at both.
-        Assert.Equal(24, (await one.RowsAsync("""update boutdesk.mt_doc_kept_answer set data = data || '{"at": "2020-01-01T00:00:00+00:00", "position": -200000}' returning 1""")).Count);
+        Assert.Equal(24, await AnswersAsync("""update boutdesk.mt_doc_kept_answer set data = data || '{"at": "2020-01-01T00:00:00+00:00", "position": -200000}' returning 1"""));
         await one.RestartAsync();
-        Assert.Empty(await one.RowsAsync("select 1 from boutdesk.mt_doc_kept_answer"));
+        Assert.Equal(0, await AnswersAsync("select 1 from boutdesk.mt_doc_kept_answer"));
         if (second is not null)
         {
             await second.RestartAsync();
@@ -82,6 +88,19 @@ public class SameTournamentTests
         Assert.Equal(200, (await again.AskAsync(HttpMethod.Post, $"/api/entrants/{competition}-e1/erasure")).Status);
         Assert.Equal("N. N.", (await restarted.GetAsync<JsonObject>($"/api/entrants/{competition}-e1")).Text("familyName"));
         Assert.Equal(atOne[..9], await ReadAsync(one.Public, addresses[..9]));
+
+        async Task<int> AnswersAsync(string sql)
+        {
+            var count = 0;
+            foreach (var database in new[] { one.ConnectionString, own }.OfType<string>())
+            {
+                await using var connection = new NpgsqlConnection(database);
+                await connection.OpenAsync();
+                count += (await connection.RowsAsync(sql)).Count;
+            }
+
+            return count;
+        }
 
         async Task ShownAsync(HttpClient homes, HttpClient norths)
         {
