@@ -176,6 +176,18 @@ internal sealed class FeedHub
         }
     }
 
+    /// <summary>Sends everybody away who listens to an organiser.</summary>
+    public void End(string organiser)
+    {
+        lock (gate)
+        {
+            foreach (var channel in listeners.Where(l => l.Key.Organiser == organiser).SelectMany(l => l.Value))
+            {
+                channel.Writer.TryComplete();
+            }
+        }
+    }
+
     public void Leave(string organiser, string tournamentId, Channel<FeedMessage> channel)
     {
         lock (gate)

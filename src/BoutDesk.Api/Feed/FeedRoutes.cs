@@ -55,6 +55,12 @@ internal static class FeedRoutes
             {
                 return Problem.NotFound("tournament");
             }
+
+            if (from > hub.Position && from > await LatestAsync(session, http.RequestAborted))
+            {
+                // No other service is ahead of this one: it was heard in another database, before the organiser was moved.
+                from = null;
+            }
         }
 
         http.Response.ContentType = "text/event-stream";
@@ -73,6 +79,9 @@ internal static class FeedRoutes
 
         return Results.Empty;
     }
+
+    private static Task<long> LatestAsync(IQuerySession session, CancellationToken cancellation) =>
+        session.Events.QueryAllRawEvents().OrderByDescending(e => e.Sequence).Select(e => e.Sequence).FirstOrDefaultAsync(cancellation);
 
     private static async Task StreamAsync(
         string tournamentId, long? from, HttpResponse response, Organiser organiser, FeedHub hub, CancellationToken ended)

@@ -1,4 +1,5 @@
 using System.Collections.Frozen;
+using BoutDesk.Api.EventStore;
 using Marten;
 
 namespace BoutDesk.Api.Organisers;
@@ -14,11 +15,11 @@ internal sealed class OrganiserBook : BackgroundService
 
     private static readonly TimeSpan Every = TimeSpan.FromSeconds(2);
 
-    private readonly IDocumentStore store;
+    private readonly OrganiserDatabases databases;
     private readonly TimeProvider clock;
     private volatile FrozenDictionary<string, OrganiserRecord> byHost = FrozenDictionary<string, OrganiserRecord>.Empty;
 
-    public OrganiserBook(IDocumentStore store, TimeProvider clock) => (this.store, this.clock) = (store, clock);
+    public OrganiserBook(OrganiserDatabases databases, TimeProvider clock) => (this.databases, this.clock) = (databases, clock);
 
     /// <summary>All but the one at home.</summary>
     public IEnumerable<OrganiserRecord> Others => byHost.Values.DistinctBy(o => o.Id);
@@ -51,10 +52,16 @@ internal sealed class OrganiserBook : BackgroundService
 
     private async Task ReadAsync(CancellationToken cancellation)
     {
-        await using var session = store.QuerySession();
+        await using var session = databases.Home.Store.QuerySession();
         var hosts = from organiser in await session.Query<OrganiserRecord>().ToListAsync(cancellation)
                     from host in organiser.Hosts
                     select (host, organiser);
+        var before = Others.ToArray();
         byHost = hosts.ToFrozenDictionary(h => h.host, h => h.organiser, StringComparer.OrdinalIgnoreCase);
+        foreach (var (id, left) in before.Select(o => (o.Id, o.Database)).Except(Others.Select(o => (o.Id, o.Database))))
+        {
+            // Who listens there would hear nothing more; he comes back and is led to where it is now.
+            databases.Named(left).Feed.End(id);
+        }
     }
 }

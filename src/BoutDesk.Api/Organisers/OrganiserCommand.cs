@@ -15,6 +15,8 @@ internal sealed class OrganiserCommand
         organiser export ID FILE                      everything of one into a file
         organiser import FILE [--as ID] [--host HOST] take one in from such a file, here with another identifier or host name
                          [--database NAME]
+        organiser move ID [--database NAME]           move one to a database of its own, or without a name back into that of
+                         [--anew]                     the service; anew where a move was broken off
         organiser close ID                            let nothing of it be changed, while it is being moved
         organiser open ID                             let it be changed again
         organiser delete ID --yes                     delete it with everything that belongs to it
@@ -29,6 +31,7 @@ internal sealed class OrganiserCommand
         ["list"] = ([], [], command => command.ListAsync()),
         ["export"] = (["ID", "FILE"], [], command => command.ExportAsync()),
         ["import"] = (["FILE"], ["as", "host", "database"], command => command.ImportAsync()),
+        ["move"] = (["ID"], ["database", "anew"], command => command.MoveAsync()),
         ["close"] = (["ID"], [], command => command.CloseAsync()),
         ["open"] = (["ID"], [], command => command.OpenAsync()),
         ["delete"] = (["ID"], ["yes"], command => command.DeleteAsync()),
@@ -106,7 +109,7 @@ internal sealed class OrganiserCommand
                 throw new OrganiserException($"'organiser {verb}' takes no --{option}. This is how to say it:\n\n{Usage}");
             }
 
-            var isSwitch = option == "yes";
+            var isSwitch = option is "yes" or "anew";
             if (!isSwitch && (i + 1 == rest.Length || rest[i + 1].StartsWith("--", StringComparison.Ordinal)))
             {
                 throw new OrganiserException($"A value is missing after --{option}.");
@@ -146,7 +149,7 @@ internal sealed class OrganiserCommand
         OrganiserContent content;
         try
         {
-            await using var stream = Create(path);
+            await using var stream = OrganiserFile.Create(path);
             try
             {
                 content = await file.WriteAsync(record, stream);
@@ -180,6 +183,13 @@ internal sealed class OrganiserCommand
         }
     }
 
+    private async Task MoveAsync()
+    {
+        var database = options["database"].LastOrDefault();
+        var content = await file.MoveAsync(names[0], database, options["anew"].Any());
+        await output.WriteLineAsync($"{Told(content)} Moved to {(database is null ? "the database of the service" : $"the database {database}")}. Its passes hold as before.");
+    }
+
     private async Task CloseAsync()
     {
         await office.CloseAsync(names[0], closed: true);
@@ -206,16 +216,4 @@ internal sealed class OrganiserCommand
 
     private static string Told(OrganiserContent content) =>
         $"{content.Organiser.Id}: tournaments {content.Tournaments}, events {content.Events}, passes {content.Passes}, kept answers {content.Answers}.";
-
-    /// <summary>A new file that only its owner can read: it holds personal data and hashes of passes.</summary>
-    private static FileStream Create(string path)
-    {
-        var options = new FileStreamOptions { Mode = FileMode.CreateNew, Access = FileAccess.Write, Share = FileShare.Delete };
-        if (!OperatingSystem.IsWindows())
-        {
-            options.UnixCreateMode = UnixFileMode.UserRead | UnixFileMode.UserWrite;
-        }
-
-        return new FileStream(path, options);
-    }
 }

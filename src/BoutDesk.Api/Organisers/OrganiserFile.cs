@@ -99,6 +99,37 @@ internal sealed class OrganiserFile
         }
     }
 
+    /// <summary>Moves an organiser to another database, by way of such a file.</summary>
+    /// <param name="id">The organiser.</param>
+    /// <param name="database">The database it is to have of its own, or null for that of the service.</param>
+    /// <param name="anew">Whether what is there of it already is deleted first.</param>
+    /// <exception cref="OrganiserException">It cannot be moved; it is where it was.</exception>
+    public async Task<OrganiserContent> MoveAsync(string id, string? database, bool anew)
+    {
+        OrganiserContent? content = null;
+        await office.MoveAsync(id, database, anew, async (record, organiser, transaction) =>
+        {
+            await using var file = Create(Path.Combine(Path.GetTempPath(), Path.GetRandomFileName()), FileAccess.ReadWrite, FileOptions.DeleteOnClose);
+            content = await WriteAsync(record, file);
+            file.Position = 0;
+            await using var zip = await ZipArchive.CreateAsync(file, ZipArchiveMode.Read, leaveOpen: true, Encoding.UTF8);
+            await FillAsync(zip, content, organiser, transaction);
+        });
+        return content!;
+    }
+
+    /// <summary>A new file that only its owner can read: it holds personal data and hashes of passes.</summary>
+    public static FileStream Create(string path, FileAccess access = FileAccess.Write, FileOptions how = FileOptions.None)
+    {
+        var options = new FileStreamOptions { Mode = FileMode.CreateNew, Access = access, Share = FileShare.Delete, Options = how };
+        if (!OperatingSystem.IsWindows())
+        {
+            options.UnixCreateMode = UnixFileMode.UserRead | UnixFileMode.UserWrite;
+        }
+
+        return new FileStream(path, options);
+    }
+
     private async Task FillAsync(ZipArchive zip, OrganiserContent content, Organiser organiser, NpgsqlTransaction transaction)
     {
         var (tournaments, events) = (0, 0);

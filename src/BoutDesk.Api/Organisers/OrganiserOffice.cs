@@ -129,6 +129,69 @@ internal sealed class OrganiserOffice
     }
 
     /// <summary>
+    /// Moves an organiser to another database. It is closed meanwhile, and services go over by themselves: nobody meets it
+    /// half moved. Broken off at any moment it is whole in the one database or in the other.
+    /// </summary>
+    /// <param name="id">The organiser.</param>
+    /// <param name="database">The database it is to have of its own, or null for that of the service.</param>
+    /// <param name="anew">Whether what is there of it already was left by a move that was broken off, and goes first.</param>
+    /// <param name="copy">Copies everything of the organiser as it is recorded into the other place.</param>
+    /// <exception cref="OrganiserException">There is none of that identifier, or one of the databases will not do.</exception>
+    public async Task MoveAsync(string id, string? database, bool anew, Func<OrganiserRecord, Organiser, NpgsqlTransaction, Task> copy)
+    {
+        var record = await FindAsync(id);
+        var moved = record with { Database = database };
+        Check(moved);
+        if (record.Database == database)
+        {
+            throw new OrganiserException($"{id} is in that database already. Name another with --database, or none for that of the service.");
+        }
+
+        var (from, to) = (await OpenAsync(record), await OpenAsync(moved));
+        await using var connection = to.Database.Connection();
+        await connection.OpenAsync();
+        await using var there = await connection.BeginTransactionAsync();
+        if (anew)
+        {
+            await EmptyAsync(there, id);
+        }
+        else if (await IsInAsync(there, id))
+        {
+            throw new OrganiserException($"There is something of {id} there already, left by a move that was broken off, or of another service. It was not touched. If it was left, say so with --anew, and it is deleted there first.");
+        }
+
+        if (!record.Closed)
+        {
+            await CloseAsync(id, closed: true);
+        }
+
+        try
+        {
+            await copy(record, to, there);
+            await there.CommitAsync();
+            await WithinAsync(async (session, _) =>
+            {
+                session.Store(await FindAsync(session, id) with { Database = database });
+                await session.SaveChangesAsync();
+            });
+            // Until then some are still shown what is in the old place.
+            await Task.Delay(OrganiserBook.Noticed, clock);
+            await EmptyAsync(from);
+            if (record.Database is not null)
+            {
+                await DropUnusedAsync(from.Database);
+            }
+        }
+        finally
+        {
+            if (!record.Closed)
+            {
+                await CloseAsync(id, closed: false);
+            }
+        }
+    }
+
+    /// <summary>
     /// Deletes an organiser and everything that belongs to it, all or nothing. One that is open is closed first. Of a
     /// database that nobody is in any more the tables go too.
     /// </summary>

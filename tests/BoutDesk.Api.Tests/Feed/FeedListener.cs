@@ -42,6 +42,9 @@ internal sealed class FeedListener : IAsyncDisposable
         }
     }
 
+    /// <summary>Whether the service has ended it.</summary>
+    public bool HasEnded => reading.IsCompleted;
+
     /// <summary>Listens from now on, or after a position.</summary>
     public static Task<FeedListener> ListenAsync(DeskHost host, string tournament, long? lastEventId = null, string query = "") =>
         ListenAsync(host.Client(null), tournament, lastEventId, query);

@@ -152,19 +152,29 @@ public sealed class OwnDatabaseTests : IDisposable
         using var desk = host.ClientAt(Operator.Host, pass);
         var hall = new Hall();
         await hall.OpenAsync(host, desk, pass);
+        await host.Desk.OnePoolAsync(7, tournamentId: homes);
         var before = await ReadAsync();
-
-        await MoveAsync("out.zip", "--database", "north", Operator.Setting("north", own));
+        var last = await ListenAsync(null, async feed =>
+        {
+            Assert.Contains("Moved to the database north.", await Operator.DoAsync(host.ConnectionString, "move", "north", "--database", "north", Operator.Setting("north", own)), StringComparison.Ordinal);
+            // Who listened was sent away.
+            Assert.True(feed.HasEnded);
+        });
         Assert.Contains("north  North Region, at north.example.org, in the database north", await Operator.DoAsync(host.ConnectionString, "list"), StringComparison.Ordinal);
         await host.OpensAsync("north");
         Assert.Equal(before, await ReadAsync());
         Assert.Empty(await LookingBehind.FoundAsync(host.ConnectionString, hall.TournamentId));
         Assert.NotEmpty(await LookingBehind.FoundAsync(own, hall.TournamentId));
-        Assert.Equal(200, (await desk.AskTouchAsync(hall.BoutId, "left")).Status);
+        // A position of the other database is beyond all there are here, and he is told what happens from now on.
+        await ListenAsync(last, async feed =>
+        {
+            Assert.Equal(200, (await desk.AskTouchAsync(hall.BoutId, "left")).Status);
+            Assert.True((await feed.UntilAsync(m => m.Count > 0))[0].Id < last);
+        });
         var moved = await ReadAsync();
         Assert.NotEqual(before, moved);
 
-        await MoveAsync("back.zip");
+        await ByFileAsync(Path.Combine(folder, "back.zip"));
         Assert.Equal(moved, await ReadAsync());
         Assert.Equal(200, (await desk.AskTouchAsync(hall.BoutId, "left")).Status);
         Assert.Equal(homes, (await host.Public.ListAsync("/api/tournaments")).Single().Id());
@@ -174,13 +184,20 @@ public sealed class OwnDatabaseTests : IDisposable
         Assert.Empty(await connection.RowsAsync("select 1 from information_schema.tables where table_schema = 'boutdesk'"));
         Assert.Empty(await connection.RowsAsync("select 1 from pg_stat_activity where datname = current_database() and pid <> pg_backend_pid()"));
 
-        async Task MoveAsync(string name, params string[] more)
+        async Task<long> ListenAsync(long? after, Func<FeedListener, Task> meanwhile)
         {
-            var file = Path.Combine(folder, name);
+            await using var feed = await FeedListener.ListenAsync(host.ClientAt(Operator.Host, null), hall.TournamentId, after, "?after=0");
+            await (after is null ? feed.UntilAsync(m => m.Count > 0) : Task.CompletedTask);
+            await meanwhile(feed);
+            return feed.Messages[^1].Id;
+        }
+
+        async Task ByFileAsync(string file)
+        {
             await Operator.DoAsync(host.ConnectionString, "close", "north");
             await Operator.DoAsync(host.ConnectionString, ["export", "north", file, Operator.Setting("north", own)]);
             await Operator.DoAsync(host.ConnectionString, ["delete", "north", "--yes", Operator.Setting("north", own)]);
-            await Operator.DoAsync(host.ConnectionString, ["import", file, .. more]);
+            await Operator.DoAsync(host.ConnectionString, ["import", file]);
             await host.KnowsAsync(Operator.Host);
         }
 
@@ -213,8 +230,18 @@ public sealed class OwnDatabaseTests : IDisposable
         var elsewhere = await PostgresForTests.FreshDatabaseAsync();
         await Operator.DoAsync(elsewhere, "create", "north", "--host", "n.example.org", "--name", "North", "--database", "shared", Operator.Setting("shared", own));
         await RefusedAsync("which is that of another service", "north", Operator.Setting("north", own));
-        Assert.Equal("home  at every other host name", (await Operator.DoAsync(home, "list")).Trim());
         Assert.NotEmpty(await LookingBehind.FoundAsync(own, "north"));
+        Assert.Equal("home  at every other host name", (await Operator.DoAsync(home, "list")).Trim());
+        await Operator.DoAsync(home, "create", "north", "--host", Operator.Host, "--name", "North");
+        await NotMovedAsync("is in that database already");
+        await NotMovedAsync("is not set", "--database", "south");
+        await NotMovedAsync("left by a move that was broken off, or of another service", "--database", "north", Operator.Setting("north", own));
+        Assert.DoesNotContain("closed", await Operator.DoAsync(home, "list"), StringComparison.Ordinal);
+        await Operator.DoAsync(home, "move", "north", "--database", "north", "--anew", Operator.Setting("north", own));
+        Assert.Contains("in the database north", await Operator.DoAsync(home, "list"), StringComparison.Ordinal);
+
+        async Task NotMovedAsync(string why, params string[] more) =>
+            Assert.Contains(why, (await Operator.SayAsync(home, ["move", "north", .. more])).Refused, StringComparison.Ordinal);
 
         async Task RefusedAsync(string why, string database, params string[] settings)
         {
