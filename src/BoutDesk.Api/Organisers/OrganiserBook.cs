@@ -16,10 +16,12 @@ internal sealed class OrganiserBook : BackgroundService
     private static readonly TimeSpan Every = TimeSpan.FromSeconds(2);
 
     private readonly OrganiserDatabases databases;
+    private readonly BoutMemory memory;
     private readonly TimeProvider clock;
     private volatile FrozenDictionary<string, OrganiserRecord> byHost = FrozenDictionary<string, OrganiserRecord>.Empty;
 
-    public OrganiserBook(OrganiserDatabases databases, TimeProvider clock) => (this.databases, this.clock) = (databases, clock);
+    public OrganiserBook(OrganiserDatabases databases, BoutMemory memory, TimeProvider clock) =>
+        (this.databases, this.memory, this.clock) = (databases, memory, clock);
 
     /// <summary>All but the one at home.</summary>
     public IEnumerable<OrganiserRecord> Others => byHost.Values.DistinctBy(o => o.Id);
@@ -63,5 +65,7 @@ internal sealed class OrganiserBook : BackgroundService
             // Who listens there would hear nothing more; he comes back and is led to where it is now.
             databases.Named(left).Feed.End(id);
         }
+
+        memory.ForgetAllBut(Others.Where(o => !o.Closed).Select(o => o.Id).Append(Organiser.Home).ToHashSet());
     }
 }

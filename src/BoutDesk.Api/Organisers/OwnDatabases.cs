@@ -47,7 +47,7 @@ internal sealed partial class OwnDatabases : BackgroundService
     public override async Task StopAsync(CancellationToken cancellationToken)
     {
         await base.StopAsync(cancellationToken);
-        foreach (var name in followed.Keys)
+        foreach (var name in followed.Keys.ToArray())
         {
             await LeaveAsync(name);
         }
@@ -136,9 +136,17 @@ internal sealed partial class OwnDatabases : BackgroundService
     private async Task LeaveAsync(string name)
     {
         followed.Remove(name, out var feed);
-        foreach (var part in feed!.Reverse())
+        try
         {
-            await part.StopAsync(CancellationToken.None);
+            foreach (var part in feed!.Reverse())
+            {
+                await part.StopAsync(CancellationToken.None);
+            }
+        }
+        catch (Exception failure)
+        {
+            // It must not take the service down; what is left of it ends with the connections.
+            NotLeft(name, failure);
         }
 
         await databases.Named(name).CloseAsync();
@@ -146,6 +154,9 @@ internal sealed partial class OwnDatabases : BackgroundService
 
     [LoggerMessage(Level = LogLevel.Information, Message = "The database {Name} is open.")]
     private partial void Found(string name);
+
+    [LoggerMessage(Level = LogLevel.Error, Message = "The feed of the database {Name} could not be left in order.")]
+    private partial void NotLeft(string name, Exception reason);
 
     [LoggerMessage(Level = LogLevel.Warning, Message = "The organisers in the database {Name} are not served just now, trying on. {Why}")]
     private partial void NotFound(string name, string why);

@@ -148,11 +148,11 @@ public sealed class OwnDatabaseTests : IDisposable
         var own = await PostgresForTests.FreshDatabaseAsync();
         await using var host = await StartAsync(own, onlyNode: true);
         var homes = await host.Desk.TournamentAsync();
+        await host.Desk.OnePoolAsync(7, tournamentId: homes);
         var pass = await Operator.CreateAsync("north", Operator.Host, host);
         using var desk = host.ClientAt(Operator.Host, pass);
         var hall = new Hall();
         await hall.OpenAsync(host, desk, pass);
-        await host.Desk.OnePoolAsync(7, tournamentId: homes);
         var before = await ReadAsync();
         var last = await ListenAsync(null, async feed =>
         {
@@ -239,6 +239,12 @@ public sealed class OwnDatabaseTests : IDisposable
         Assert.DoesNotContain("closed", await Operator.DoAsync(home, "list"), StringComparison.Ordinal);
         await Operator.DoAsync(home, "move", "north", "--database", "north", "--anew", Operator.Setting("north", own));
         Assert.Contains("in the database north", await Operator.DoAsync(home, "list"), StringComparison.Ordinal);
+
+        // Of a database that another organiser is in nothing else is dropped.
+        await Operator.DoAsync(home, "create", "south", "--host", "s.example.org", "--name", "South", "--database", "north", Operator.Setting("north", own));
+        await Operator.DoAsync(home, "delete", "north", "--yes", Operator.Setting("north", own));
+        Assert.Empty(await LookingBehind.FoundAsync(own, "north"));
+        Assert.NotEmpty(await LookingBehind.FoundAsync(own, "south"));
 
         async Task NotMovedAsync(string why, params string[] more) =>
             Assert.Contains(why, (await Operator.SayAsync(home, ["move", "north", .. more])).Refused, StringComparison.Ordinal);
