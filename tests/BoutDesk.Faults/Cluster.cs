@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Text.RegularExpressions;
 using Npgsql;
 
 namespace BoutDesk.Faults;
@@ -7,12 +8,15 @@ namespace BoutDesk.Faults;
 /// <summary>
 /// A PostgreSQL server of the run: a primary that waits with each commit for its standby, or the standby that follows it.
 /// </summary>
-internal sealed class Cluster : IAsyncDisposable
+internal sealed partial class Cluster : IAsyncDisposable
 {
     private const string User = "boutdesk";
     private const string Database = "postgres";
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(1);
     private static readonly string Password = Guid.NewGuid().ToString("N");
+
+    // What changes no table, or is there after the first time.
+    private static readonly string[] Unchanging = ["alter system", "create database", "create table if not exists boutdesk.event_names"];
 
     private readonly string folder;
     private readonly int port;
@@ -52,6 +56,26 @@ internal sealed class Cluster : IAsyncDisposable
             """);
         await cluster.StartAsync();
         return cluster;
+    }
+
+    /// <summary>Makes and starts a server that has no standby and waits for none. It logs what changes tables.</summary>
+    public static async Task<Cluster> AloneAsync()
+    {
+        var cluster = await PrimaryAsync();
+        await cluster.ExecuteAsync("alter system set synchronous_standby_names = ''");
+        await cluster.ExecuteAsync("alter system set log_statement = 'ddl'");
+        await cluster.ExecuteAsync("select pg_reload_conf()");
+        return cluster;
+    }
+
+    /// <summary>A connection to another database of it.</summary>
+    public string ConnectionStringOf(string database) => new NpgsqlConnectionStringBuilder(ConnectionString) { Database = database }.ConnectionString;
+
+    /// <summary>The statements that changed tables since it was started, in order, without those that each start repeats and those of the run itself.</summary>
+    public async Task<IReadOnlyList<string>> ChangesOfTablesAsync()
+    {
+        var log = await File.ReadAllTextAsync(Path.Combine(folder, "log"));
+        return [.. Statement().Matches(log).Select(found => found.Groups[1].Value.Trim()).Where(said => !Unchanging.Any(words => said.StartsWith(words, StringComparison.OrdinalIgnoreCase)))];
     }
 
     /// <summary>Makes and starts a standby of this primary, and waits until commits wait for it.</summary>
@@ -123,6 +147,10 @@ internal sealed class Cluster : IAsyncDisposable
 
         Directory.Delete(folder, recursive: true);
     }
+
+    // A statement goes on over the lines that follow its first.
+    [GeneratedRegex(@"LOG:  (?:statement|execute [^:]+): (.*(?:\n\t.*)*)")]
+    private static partial Regex Statement();
 
     private Task RunAsync(string program, params string[] arguments)
     {

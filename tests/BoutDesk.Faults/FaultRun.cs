@@ -50,7 +50,7 @@ internal static class FaultRun
         }
 
         var end = Stopwatch.GetTimestamp();
-        var reckoned = await hall.EndAsync(service.ConnectionString(), desk);
+        var reckoned = await hall.EndAsync(service.ConnectionString(), desk, "503");
         wrong.AddRange(reckoned.Wrong);
         return new FaultReport(
             plan,

@@ -15,12 +15,15 @@ internal abstract class Service : IAsyncDisposable
     private const int LinesKept = 60;
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
 
+    private readonly string program;
     private readonly ConcurrentQueue<string> said = [];
     private readonly ConcurrentQueue<string> mistakes = [];
     private bool isMistake;
 
     /// <param name="port">Where it listens, on this machine only.</param>
-    protected Service(int port) => Address = new Uri(string.Create(CultureInfo.InvariantCulture, $"http://127.0.0.1:{port}"));
+    /// <param name="program">Another version's program; null is the one that was built with this run.</param>
+    protected Service(int port, string? program = null) =>
+        (Address, this.program) = (new Uri(string.Create(CultureInfo.InvariantCulture, $"http://127.0.0.1:{port}")), program ?? Built);
 
     public Uri Address { get; }
 
@@ -33,9 +36,12 @@ internal abstract class Service : IAsyncDisposable
     /// <summary>The process, once it was started.</summary>
     protected Process? Running { get; private set; }
 
-    private static string Program { get; } = Path.GetFullPath(Path.Combine(
+    private static string Built { get; } = Path.GetFullPath(Path.Combine(
         AppContext.BaseDirectory,
         $"../../../../../src/BoutDesk.Api/bin/{typeof(Service).Assembly.GetCustomAttribute<AssemblyConfigurationAttribute>()!.Configuration}/net10.0/BoutDesk.Api.dll"));
+
+    /// <summary>The folder of the program that was built with this run.</summary>
+    public static string BuiltIn => Path.GetDirectoryName(Built)!;
 
     /// <summary>A port of this machine on which nobody listens.</summary>
     public static int FreePort()
@@ -59,11 +65,11 @@ internal abstract class Service : IAsyncDisposable
     /// <summary>Starts the service, and waits until it is ready if asked to.</summary>
     public async Task StartAsync(bool untilReady)
     {
-        var start = new ProcessStartInfo("dotnet", ["exec", Program, "--urls", Address.ToString()])
+        var start = new ProcessStartInfo("dotnet", ["exec", program, "--urls", Address.ToString()])
         {
             RedirectStandardOutput = true,
             RedirectStandardError = true,
-            WorkingDirectory = Path.GetDirectoryName(Program),
+            WorkingDirectory = Path.GetDirectoryName(program),
         };
         // A database of one's own would be put under fire instead.
         start.Environment.Remove("ConnectionStrings__BoutDesk");
