@@ -41,6 +41,7 @@ internal static class DeskSetup
         services.AddEventStore(connectionString, LatestChanges.IsOnlyNode(builder.Configuration));
         services.AddSingleton(provider => new Standbys(connectionString, builder.Configuration, provider.GetRequiredService<TimeProvider>()));
         services.AddOrganisers();
+        services.AddSingleton<Ending>();
         services.AddSingleton<CommandGate>();
         services.AddOfEachOrganiser<BoutCommands>();
         services.AddSingleton<CommandTurns>();

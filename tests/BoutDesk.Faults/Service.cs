@@ -90,6 +90,14 @@ internal abstract class Service : IAsyncDisposable
         }
     }
 
+    /// <summary>Waits until the service has ended by itself, and gives its exit code.</summary>
+    public async Task<int> EndedAsync()
+    {
+        using var patience = new CancellationTokenSource(Patience);
+        await Running!.WaitForExitAsync(patience.Token);
+        return Running.ExitCode;
+    }
+
     /// <summary>Stops the service as a system does that shuts down.</summary>
     public virtual async ValueTask DisposeAsync()
     {

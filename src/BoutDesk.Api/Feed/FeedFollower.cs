@@ -24,20 +24,32 @@ internal sealed partial class FeedFollower : BackgroundService
     private readonly Organiser organiser;
     private readonly FeedHub hub;
     private readonly Standbys standbys;
+    private readonly LatestEvents latest;
+    private readonly Ending ending;
     private readonly ILogger<FeedFollower> logger;
+    private long known;
 
     public FeedFollower(
-        IDocumentStore store, [FromKeyedServices(Organiser.Home)] Organiser organiser, FeedHub hub, Standbys standbys, ILogger<FeedFollower> logger)
+        IDocumentStore store,
+        [FromKeyedServices(Organiser.Home)] Organiser organiser,
+        FeedHub hub,
+        Standbys standbys,
+        LatestEvents latest,
+        Ending ending,
+        ILogger<FeedFollower> logger)
     {
         this.store = store;
         this.organiser = organiser;
         this.hub = hub;
         this.standbys = standbys;
+        this.latest = latest;
+        this.ending = ending;
         this.logger = logger;
     }
 
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
+        known = hub.Position;
         while (!stoppingToken.IsCancellationRequested)
         {
             try
@@ -63,7 +75,9 @@ internal sealed partial class FeedFollower : BackgroundService
         {
             while (true)
             {
-                await AdvanceAsync(await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: stopping), stopping);
+                var upTo = await store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: stopping);
+                await EndAtNewerDataAsync(connection, upTo, stopping);
+                await AdvanceAsync(upTo, stopping);
                 await connection.WaitAsync(Longest, stopping);
             }
         }
@@ -77,6 +91,27 @@ internal sealed partial class FeedFollower : BackgroundService
         }
     }
 
+    /// <summary>
+    /// In the midst of an upgrade a newer service can keep what this version does not know. It must not write states any
+    /// more then, since it would write them without that.
+    /// </summary>
+    private async Task EndAtNewerDataAsync(NpgsqlConnection connection, long upTo, CancellationToken stopping)
+    {
+        if (upTo <= known)
+        {
+            return;
+        }
+
+        if (await NewerData.UnknownAsync(connection, known, upTo, stopping) is { } unknown)
+        {
+            ending.Begin($"A newer version of BoutDesk has kept an event of the kind {unknown}, which this version does not know.");
+            // What it says has to be told to nobody any more.
+            await Task.Delay(Timeout.InfiniteTimeSpan, stopping);
+        }
+
+        known = upTo;
+    }
+
     private async Task AdvanceAsync(long upTo, CancellationToken stopping)
     {
         for (var from = hub.Position; from < upTo; from = hub.Position)
@@ -87,6 +122,7 @@ internal sealed partial class FeedFollower : BackgroundService
                 .OrderBy(e => e.Sequence)
                 .Take(Page)
                 .ToListAsync(stopping);
+            latest.Note(page);
             await standbys.ToldAsync(session, stopping);
             hub.Publish(page, from, page.Count < Page ? upTo : page[^1].Sequence);
         }

@@ -187,9 +187,11 @@ internal sealed class FeedSubscription : SubscriptionBase
 {
     private readonly FeedHub hub;
     private readonly LatestChanges changes;
+    private readonly LatestEvents latest;
     private readonly Standbys standbys;
 
-    public FeedSubscription(FeedHub hub, LatestChanges changes, Standbys standbys) => (this.hub, this.changes, this.standbys) = (hub, changes, standbys);
+    public FeedSubscription(FeedHub hub, LatestChanges changes, LatestEvents latest, Standbys standbys) =>
+        (this.hub, this.changes, this.latest, this.standbys) = (hub, changes, latest, standbys);
 
     /// <summary>Under what name the store notes how far it has come.</summary>
     public static ShardName Shard { get; } = new("Feed", ShardName.All, 1);
@@ -197,6 +199,7 @@ internal sealed class FeedSubscription : SubscriptionBase
     public override async Task<IChangeListener> ProcessEventsAsync(
         EventRange page, ISubscriptionController controller, IDocumentOperations operations, CancellationToken cancellationToken)
     {
+        latest.Note(page.Events);
         await standbys.ToldAsync(operations, cancellationToken);
         if (!hub.Publish(page.Events, page.SequenceFloor, page.SequenceCeiling) && changes.Suffice)
         {
