@@ -137,7 +137,7 @@ internal static class ArchiveRoutes
         await stream.WriteAsync(content);
     }
 
-    private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, Standbys standbys, IDocumentStore store)
+    private static async Task<IResult> ImportAsync(HttpContext http, Organiser organiser, CommandGate gate, Standbys standbys, IDocumentStore store)
     {
         if (http.Request.GetTypedHeaders().ContentType?.MediaType.ToString() is not Formats.Zip)
         {
@@ -153,7 +153,7 @@ internal static class ArchiveRoutes
         }
 
         // Once it is being kept the client's hanging up no longer matters.
-        if (await log.KeepAsync(organiser) is { } refused)
+        if (await log.KeepAsync(organiser, gate) is { } refused)
         {
             return refused;
         }

@@ -38,8 +38,9 @@ internal sealed class PersonalData
 
     private readonly Organiser organiser;
     private readonly IDocumentStore store;
+    private readonly CommandGate gate;
 
-    public PersonalData(Organiser organiser, IDocumentStore store) => (this.organiser, this.store) = (organiser, store);
+    public PersonalData(Organiser organiser, IDocumentStore store, CommandGate gate) => (this.organiser, this.store, this.gate) = (organiser, store, gate);
 
     /// <summary>Everybody who is entered in these competitions or listed as a referee of the tournament.</summary>
     public static IEnumerable<ListedPerson> People(Tournament tournament, IEnumerable<Competition> competitions) =>
@@ -65,6 +66,7 @@ internal sealed class PersonalData
     /// </summary>
     /// <param name="tournamentId">The tournament.</param>
     /// <param name="ids">The entrants and referees who are the person.</param>
+    /// <exception cref="UnconfirmedException">It was done, but the standby does not have it yet. The same again does what is left.</exception>
     public async Task<Erasure> EraseAsync(string tournamentId, IReadOnlyCollection<string> ids)
     {
         await using var session = organiser.Write("erasure");
@@ -104,7 +106,7 @@ internal sealed class PersonalData
             organiser.Id,
             tournamentId,
             tournamentId);
-        await session.SaveChangesAsync();
+        await gate.SaveAsync(session);
 
         var told = events.Select(e => e.Data switch { EntrantErased e1 => e1.EntrantId, RefereeErased e2 => e2.RefereeId, _ => null }).ToHashSet();
         return new Erasure(rewritten, [.. ids.Where(id => rewritten > 0 || !told.Contains(id))], announcements);

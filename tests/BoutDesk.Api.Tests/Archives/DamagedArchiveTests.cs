@@ -18,6 +18,7 @@ public class DamagedArchiveTests(SharedDesk shared)
         await shared.Host.Desk.CompetitionAsync(3, tournamentId: tournament);
         var archive = await shared.Host.Desk.GetByteArrayAsync(new Uri($"/api/tournaments/{tournament}/archive", UriKind.Relative));
         var organiser = shared.Host.Services.GetRequiredService<Organiser>();
+        var gate = shared.Host.Services.GetRequiredService<CommandGate>();
         var options = shared.Host.Services.GetRequiredService<IDocumentStore>().Options;
         var refused = 0;
         for (var length = 0; length < archive.Length; length++)
@@ -36,7 +37,7 @@ public class DamagedArchiveTests(SharedDesk shared)
                 using var file = new MemoryStream(damaged);
                 var (log, problem) = await EventLog.ReadAsync(file, options, CancellationToken.None);
                 Assert.True(log is null != problem is null);
-                refused += log is null || await log.KeepAsync(organiser) is not null ? 1 : 0;
+                refused += log is null || await log.KeepAsync(organiser, gate) is not null ? 1 : 0;
             }
         }
 
