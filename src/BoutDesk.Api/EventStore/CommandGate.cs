@@ -15,9 +15,10 @@ internal sealed class CommandGate
     private readonly LatestChanges changes;
     private readonly Organiser organiser;
     private readonly Standbys standbys;
+    private readonly LatestEvents latest;
 
-    public CommandGate(LatestChanges changes, [FromKeyedServices(Organiser.Home)] Organiser organiser, Standbys standbys) =>
-        (this.changes, this.organiser, this.standbys) = (changes, organiser, standbys);
+    public CommandGate(LatestChanges changes, [FromKeyedServices(Organiser.Home)] Organiser organiser, Standbys standbys, LatestEvents latest) =>
+        (this.changes, this.organiser, this.standbys, this.latest) = (changes, organiser, standbys, latest);
 
     /// <summary>Passes until the session's transaction ends, which begins here. Where there is no other service nothing is done.</summary>
     public async Task PassAsync(IDocumentSession session, CancellationToken cancellation)
@@ -65,20 +66,23 @@ internal sealed class CommandGate
     /// <exception cref="UnconfirmedException">It was kept, but the standby does not have it yet.</exception>
     public async Task SaveAsync(IDocumentSession session)
     {
+        var streams = session.PendingChanges.Streams().ToArray();
         if (changes.Suffice)
         {
             await session.SaveChangesAsync(CancellationToken.None);
+            latest.Note(streams.SelectMany(stream => stream.Events));
             return;
         }
 
         await session.BeginTransactionAsync(CancellationToken.None);
-        if (!session.PendingChanges.Operations().Any() && session.PendingChanges.Streams().All(stream => stream.Events.Count == 0))
+        if (!session.PendingChanges.Operations().Any() && streams.All(stream => stream.Events.Count == 0))
         {
             // A commit that has written nothing waits for nobody.
             session.QueueSqlCommand("select pg_logical_emit_message(true, 'boutdesk', '')");
         }
 
         await ConfirmedAsync(session.Connection, () => session.SaveChangesAsync(CancellationToken.None));
+        latest.Note(streams.SelectMany(stream => stream.Events));
         await standbys.WrittenAsync(session);
     }
 

@@ -14,10 +14,9 @@ internal sealed class LatestChanges : DocumentSessionListenerBase
 {
     private readonly ConcurrentDictionary<(string Organiser, string Id), long> latest = new();
     private readonly ConcurrentDictionary<(string Organiser, string Id), long> latestOfItself = new();
-    private readonly LatestEvents events;
     private long changes;
 
-    public LatestChanges(IConfiguration configuration, LatestEvents events) => (Suffice, this.events) = (IsOnlyNode(configuration), events);
+    public LatestChanges(IConfiguration configuration) => Suffice = IsOnlyNode(configuration);
 
     /// <summary>Whether this service is told that there is no other on its database.</summary>
     public static bool IsOnlyNode(IConfiguration configuration) => configuration.GetValue("BoutDesk:OnlyNode", false);
@@ -40,7 +39,6 @@ internal sealed class LatestChanges : DocumentSessionListenerBase
     {
         foreach (var stream in commit.GetStreams())
         {
-            events.Note(stream.Events);
             var now = Interlocked.Increment(ref changes);
             var id = CompetitionOf(stream.Key!);
             Note(latest, (session.TenantId, id), now);
