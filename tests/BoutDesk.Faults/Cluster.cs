@@ -31,6 +31,9 @@ internal sealed partial class Cluster : IAsyncDisposable
     /// <summary>A connection to it alone. It is not pooled, so it does not outlive a kill.</summary>
     public string ConnectionString => ConnectionStringTo(this) + ";Pooling=false";
 
+    /// <summary>Its first process, whose children the others are.</summary>
+    public int ProcessId => int.Parse(File.ReadLines(Path.Combine(Data, "postmaster.pid")).First(), CultureInfo.InvariantCulture);
+
     private string Data => Path.Combine(folder, "data");
 
     /// <summary>A connection to those of them that can do what is asked for.</summary>
@@ -40,7 +43,7 @@ internal sealed partial class Cluster : IAsyncDisposable
     /// <summary>Makes and starts a primary. Nothing can be written before it has a standby.</summary>
     public static async Task<Cluster> PrimaryAsync()
     {
-        var cluster = new Cluster(await OrdinaryUser.MakeFolderAsync("boutdesk-primary-"), Service.FreePort());
+        var cluster = new Cluster(await OrdinaryUser.MakeFolderAsync("boutdesk-primary-"), FreePort.Find());
         var password = Path.Combine(Path.GetTempPath(), Path.GetRandomFileName());
         await File.WriteAllTextAsync(password, Password);
         await cluster.RunAsync("initdb", "--pgdata", cluster.Data, "--username", User, "--auth=scram-sha-256", $"--pwfile={password}", "--data-checksums", "--no-sync", "--encoding=UTF8", "--no-locale");
@@ -82,7 +85,7 @@ internal sealed partial class Cluster : IAsyncDisposable
     /// <param name="instead">The server whose place it takes, or null.</param>
     public async Task<Cluster> StandbyAsync(Cluster? instead = null)
     {
-        var standby = new Cluster(await OrdinaryUser.MakeFolderAsync("boutdesk-standby-"), instead?.port ?? Service.FreePort());
+        var standby = new Cluster(await OrdinaryUser.MakeFolderAsync("boutdesk-standby-"), instead?.port ?? FreePort.Find());
         await standby.RunAsync("pg_basebackup", "--pgdata", standby.Data, "--write-recovery-conf", "--checkpoint=fast", "--no-sync", "--dbname",
             string.Create(CultureInfo.InvariantCulture, $"host=127.0.0.1 port={port} user={User} password={Password}"));
         await standby.StartAsync();
@@ -131,8 +134,7 @@ internal sealed partial class Cluster : IAsyncDisposable
     /// <summary>Kills the server with all of its processes, as when its machine fails.</summary>
     public void Kill()
     {
-        var server = int.Parse(File.ReadLines(Path.Combine(Data, "postmaster.pid")).First(), CultureInfo.InvariantCulture);
-        killed = [server, .. Signals.ChildrenOf(server)];
+        killed = [ProcessId, .. Signals.ChildrenOf(ProcessId)];
         Signals.Kill(killed);
         isRunning = false;
     }

@@ -15,7 +15,7 @@ internal static class FaultRun
         var started = Stopwatch.StartNew();
         using var disk = SmallDisk.Make(plan.DiskMiB);
         using var clock = new MovableClock();
-        var port = Service.FreePort();
+        var port = FreePort.Find();
         await using var service = new ServiceUnderFire(disk, clock, port);
         await service.StartAsync(untilReady: true);
         using var desk = service.Desk();

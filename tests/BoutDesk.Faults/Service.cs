@@ -1,9 +1,7 @@
 using System.Collections.Concurrent;
 using System.Diagnostics;
 using System.Globalization;
-using System.Net;
 using System.Net.Http.Headers;
-using System.Net.Sockets;
 using System.Reflection;
 
 namespace BoutDesk.Faults;
@@ -42,14 +40,6 @@ internal abstract class Service : IAsyncDisposable
 
     /// <summary>The folder of the program that was built with this run.</summary>
     public static string BuiltIn => Path.GetDirectoryName(Built)!;
-
-    /// <summary>A port of this machine on which nobody listens.</summary>
-    public static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
-    }
 
     /// <summary>A client of the desk, straight at the service.</summary>
     public HttpClient Desk()

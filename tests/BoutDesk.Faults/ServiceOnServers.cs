@@ -16,7 +16,7 @@ internal sealed class ServiceOnServers : Service
     /// <param name="program">Another version's program; null is the one that was built with this run.</param>
     public static async Task<ServiceOnServers> StartAsync(string connectionString, bool readsFromStandbys = false, int? port = null, string? program = null)
     {
-        var service = new ServiceOnServers(connectionString, readsFromStandbys, port ?? FreePort(), program);
+        var service = new ServiceOnServers(connectionString, readsFromStandbys, port ?? FreePort.Find(), program);
         try
         {
             await service.StartAsync(untilReady: true);
