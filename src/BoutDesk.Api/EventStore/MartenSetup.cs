@@ -29,6 +29,7 @@ internal static class MartenSetup
         services.AddLogging(logging => logging.AddFilter("Marten.IDocumentStore", LogLevel.None));
         services.AddSingleton<LatestChanges>();
         services.AddSingleton<CompetitionShelf>();
+        services.AddSingleton<BoutMemory>();
         services.AddMarten(provider =>
             {
                 var options = new StoreOptions();
