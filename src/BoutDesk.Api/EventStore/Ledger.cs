@@ -43,7 +43,22 @@ internal sealed class Ledger : IAsyncDisposable
         Take(boutId, bout);
     }
 
+    /// <summary>The same for a bout that is remembered and need not be read.</summary>
+    /// <param name="session">The session, which others save.</param>
+    /// <param name="competitions">The competitions.</param>
+    /// <param name="by">Who gives the command.</param>
+    /// <param name="bout">The bout as it is remembered.</param>
+    public Ledger(IDocumentSession session, CompetitionShelf competitions, string by, Bout bout)
+        : this(session, competitions)
+    {
+        this.by = by;
+        Take(bout);
+    }
+
     public IDocumentSession Session { get; }
+
+    /// <summary>Whether there is anything to keep in this history.</summary>
+    public bool HasFactsOf(string id) => facts.ContainsKey(id);
 
     /// <summary>Reads a state that the command will change or depend on, or null when there is none.</summary>
     public async Task<T?> FindAsync<T>(string id)
@@ -72,6 +87,12 @@ internal sealed class Ledger : IAsyncDisposable
         return stream.Aggregate;
     }
 
+    private void Take(Bout bout)
+    {
+        states[bout.Id] = bout;
+        appends[bout.Id] = events => Session.Events.Append(bout.Id, bout.Version + events.Count, events);
+    }
+
     /// <summary>Reads a state that the command only depends on: saving fails if it has changed meanwhile.</summary>
     public async Task<T> DependOnAsync<T>(string id)
         where T : class
@@ -93,8 +114,7 @@ internal sealed class Ledger : IAsyncDisposable
         var bouts = await Session.Query<Bout>().Where(which).ToListAsync();
         foreach (var bout in bouts.Where(b => !states.ContainsKey(b.Id)))
         {
-            states[bout.Id] = bout;
-            appends[bout.Id] = events => Session.Events.Append(bout.Id, bout.Version + events.Count, events);
+            Take(bout);
         }
 
         return bouts.ToDictionary(b => b.Id, b => (Bout)states[b.Id]);

@@ -30,6 +30,7 @@ internal static class MartenSetup
         services.AddSingleton<LatestChanges>();
         services.AddSingleton<LatestEvents>();
         services.AddSingleton<CompetitionShelf>();
+        services.AddSingleton<BoutMemory>();
         services.AddMarten(provider =>
             {
                 var options = new StoreOptions();

@@ -32,16 +32,18 @@ internal sealed class BoutCommands
     private readonly Organiser organiser;
     private readonly CommandGate gate;
     private readonly CompetitionShelf competitions;
+    private readonly BoutMemory memory;
     private readonly FeedHub hub;
     private readonly TimeProvider clock;
     private int busy;
 
     public BoutCommands(
-        [FromKeyedServices] Organiser organiser, CommandGate gate, CompetitionShelf competitions, FeedHub hub, TimeProvider clock)
+        [FromKeyedServices] Organiser organiser, CommandGate gate, CompetitionShelf competitions, BoutMemory memory, FeedHub hub, TimeProvider clock)
     {
         this.organiser = organiser;
         this.gate = gate;
         this.competitions = competitions;
+        this.memory = memory;
         this.hub = hub;
         this.clock = clock;
     }
@@ -127,6 +129,7 @@ internal sealed class BoutCommands
 
             foreach (var (command, answer) in toAnswer)
             {
+                memory.Keep(session, command.Command.BoutId, command.Command.Key?.Id);
                 command.Answer.SetResult(answer);
             }
         }
@@ -135,34 +138,61 @@ internal sealed class BoutCommands
             // Nothing was kept of any; alone each learns what becomes of it.
             foreach (var command in commands)
             {
-                command.Answer.TrySetResult(null);
+                CarryOutAlone(command);
             }
         }
         catch (Exception failure)
         {
             foreach (var command in commands)
             {
+                memory.Forget(organiser.Id, command.Command.BoutId);
                 command.Answer.TrySetException(failure);
             }
         }
     }
 
+    /// <summary>Has a command carried out by itself, on its bout as it is then.</summary>
+    private void CarryOutAlone(Waiting waiting)
+    {
+        memory.Forget(organiser.Id, waiting.Command.BoutId);
+        waiting.Answer.TrySetResult(null);
+    }
+
     private async Task<IReadOnlyList<Read>> ReadAsync(IDocumentSession session, List<Waiting> commands)
     {
+        var read = new List<Read>();
+        var toRead = new List<Waiting>();
+        foreach (var waiting in commands)
+        {
+            if (memory.Find(organiser.Id, waiting.Command.BoutId, waiting.Command.Key?.Id) is { } bout)
+            {
+                BoutMemory.Hand(session, bout);
+                read.Add(new Read(waiting, bout));
+            }
+            else
+            {
+                toRead.Add(waiting);
+            }
+        }
+
+        if (toRead.Count == 0)
+        {
+            return read;
+        }
+
         var batch = session.CreateBatchQuery();
         var drawnIn = competitions.Keeps
             ? []
-            : commands.Select(c => c.Command.CompetitionId).Distinct().ToDictionary(id => id, id => batch.Load<Competition>(id));
-        var reading = commands.ConvertAll(c => (
+            : toRead.Select(c => c.Command.CompetitionId).Distinct().ToDictionary(id => id, id => batch.Load<Competition>(id));
+        var reading = toRead.ConvertAll(c => (
             Command: c,
             Kept: c.Command.Key is { } key ? batch.Load<KeptAnswer>(key.Id) : Task.FromResult<KeptAnswer?>(null),
             Bout: batch.Events.FetchForWriting<Bout>(c.Command.BoutId)));
         await batch.Execute();
-        var read = new List<Read>();
         foreach (var (command, kept, bout) in reading)
         {
             var competition = drawnIn.GetValueOrDefault(command.Command.CompetitionId);
-            read.Add(new Read(command, await kept, await bout, competition is null ? null : await competition));
+            read.Add(new Read(command, null) { Kept = await kept, Stream = await bout, Competition = competition is null ? null : await competition });
         }
 
         return read;
@@ -176,8 +206,17 @@ internal sealed class BoutCommands
         try
         {
             command.GivenUp.ThrowIfCancellationRequested();
-            var ledger = new Ledger(session, competitions, read.Competition, command.By, command.BoutId, read.Bout);
+            var ledger = read.Remembered is { } bout
+                ? new Ledger(session, competitions, command.By, bout)
+                : new Ledger(session, competitions, read.Competition, command.By, command.BoutId, read.Stream!);
             var outcome = await waiting.DecideAsync(ledger);
+            if (read.Remembered is not null && (outcome.Answer is null || !ledger.HasFactsOf(command.BoutId)))
+            {
+                // Only what is kept shows that the bout was as remembered and the key is a new one.
+                CarryOutAlone(waiting);
+                return null;
+            }
+
             if (outcome.Answer is not { } answer)
             {
                 waiting.Answer.SetResult(outcome.Problem);
@@ -196,7 +235,7 @@ internal sealed class BoutCommands
         }
         catch (MoreThanABoutException)
         {
-            waiting.Answer.SetResult(null);
+            CarryOutAlone(waiting);
             return null;
         }
         catch (OperationCanceledException) when (command.GivenUp.IsCancellationRequested)
@@ -212,8 +251,16 @@ internal sealed class BoutCommands
         }
     }
 
-    /// <summary>What was read for a command; its competition only where that is not kept.</summary>
-    private sealed record Read(Waiting Command, KeptAnswer? Kept, IEventStream<Bout> Bout, Competition? Competition);
+    /// <summary>What there is for a command: its bout as remembered, or else what was read.</summary>
+    private sealed record Read(Waiting Command, Bout? Remembered)
+    {
+        public KeptAnswer? Kept { get; init; }
+
+        public IEventStream<Bout>? Stream { get; init; }
+
+        /// <summary>Its competition, only where that is not kept.</summary>
+        public Competition? Competition { get; init; }
+    }
 
     private sealed class Waiting(BoutCommand command)
     {

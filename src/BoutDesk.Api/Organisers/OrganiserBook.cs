@@ -1,4 +1,5 @@
 using System.Collections.Frozen;
+using BoutDesk.Api.EventStore;
 using Marten;
 
 namespace BoutDesk.Api.Organisers;
@@ -15,10 +16,11 @@ internal sealed class OrganiserBook : BackgroundService
     private static readonly TimeSpan Every = TimeSpan.FromSeconds(2);
 
     private readonly IDocumentStore store;
+    private readonly BoutMemory memory;
     private readonly TimeProvider clock;
     private volatile FrozenDictionary<string, OrganiserRecord> byHost = FrozenDictionary<string, OrganiserRecord>.Empty;
 
-    public OrganiserBook(IDocumentStore store, TimeProvider clock) => (this.store, this.clock) = (store, clock);
+    public OrganiserBook(IDocumentStore store, BoutMemory memory, TimeProvider clock) => (this.store, this.memory, this.clock) = (store, memory, clock);
 
     /// <summary>All but the one at home.</summary>
     public IEnumerable<OrganiserRecord> Others => byHost.Values.DistinctBy(o => o.Id);
@@ -56,5 +58,6 @@ internal sealed class OrganiserBook : BackgroundService
                     from host in organiser.Hosts
                     select (host, organiser);
         byHost = hosts.ToFrozenDictionary(h => h.host, h => h.organiser, StringComparer.OrdinalIgnoreCase);
+        memory.ForgetAllBut(Others.Where(o => !o.Closed).Select(o => o.Id).Append(Organiser.Home).ToHashSet());
     }
 }

@@ -10,3 +10,10 @@ internal sealed class OrganiserOfRequest
 
     public string Id => Record?.Id ?? Organiser.Home;
 }
+
+/// <summary>Reaching the organiser of a request.</summary>
+internal static class OrganiserOfRequestExtensions
+{
+    /// <summary>The name of the organiser that a request is about; null for the one at home, which has none.</summary>
+    public static string? OrganiserName(this HttpContext http) => http.RequestServices.GetRequiredService<OrganiserOfRequest>().Record?.Name;
+}
