@@ -42,11 +42,25 @@ internal sealed class Database : IAsyncDisposable
         }
     }
 
-    /// <summary>The same for a command beside the service: where that has its private one running, that is used and left running.</summary>
-    public static async Task<Database> OpenBesideAsync(IConfiguration configuration) =>
-        configuration.GetConnectionString("BoutDesk") is null or "" && PrivateCluster.RunningOn(PrivateOptions(configuration).DataFolder) is { } running
-            ? new Database(running, null, null)
-            : await OpenAsync(configuration);
+    /// <summary>
+    /// The same for a command beside the service: where that has its private one running, that is used and left running.
+    /// None is made, since a folder without one is another than that of the service.
+    /// </summary>
+    public static async Task<Database> OpenBesideAsync(IConfiguration configuration)
+    {
+        if (configuration.GetConnectionString("BoutDesk") is { Length: > 0 })
+        {
+            return await OpenAsync(configuration);
+        }
+
+        var folder = Path.GetFullPath(PrivateOptions(configuration).DataFolder);
+        if (!File.Exists(new DataFolder(folder).PasswordFile))
+        {
+            throw new StartException($"This user finds no data of a service in {folder}. Name the folder of the service in BoutDesk__DataFolder, or its PostgreSQL in ConnectionStrings__BoutDesk; a new service makes its data at its first start.");
+        }
+
+        return PrivateCluster.RunningOn(folder) is { } running ? new Database(running, null, null) : await OpenAsync(configuration);
+    }
 
     private static PrivateClusterOptions PrivateOptions(IConfiguration configuration) => new()
     {

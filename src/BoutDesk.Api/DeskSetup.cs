@@ -41,6 +41,7 @@ internal static class DeskSetup
         services.AddEventStore(connectionString, LatestChanges.IsOnlyNode(builder.Configuration));
         services.AddSingleton(provider => new Standbys(connectionString, builder.Configuration, provider.GetRequiredService<TimeProvider>()));
         services.AddOrganisers(connectionString);
+        services.AddSingleton<Ending>();
         services.AddOfEachOrganiser<BoutCommands>();
         services.AddScoped<Commands>();
         services.AddOfEachOrganiser<KeptReads>();

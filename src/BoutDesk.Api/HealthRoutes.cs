@@ -5,15 +5,21 @@ using Microsoft.Extensions.Diagnostics.HealthChecks;
 
 namespace BoutDesk.Api;
 
-/// <summary>Healthy when the store answers.</summary>
+/// <summary>Healthy when the store answers, and the service may go on with it.</summary>
 internal sealed class StoreHealth : IHealthCheck
 {
     private readonly Organiser organiser;
+    private readonly Ending ending;
 
-    public StoreHealth([FromKeyedServices(Organiser.Home)] Organiser organiser) => this.organiser = organiser;
+    public StoreHealth([FromKeyedServices(Organiser.Home)] Organiser organiser, Ending ending) => (this.organiser, this.ending) = (organiser, ending);
 
     public async Task<HealthCheckResult> CheckHealthAsync(HealthCheckContext context, CancellationToken cancellationToken = default)
     {
+        if (ending.HasBegun)
+        {
+            return HealthCheckResult.Unhealthy("The service ends.");
+        }
+
         try
         {
             await using var session = organiser.Read();

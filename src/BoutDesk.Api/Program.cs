@@ -37,8 +37,9 @@ try
         app.LoadDemoOnceStarted();
     }
 
+    var ending = app.Services.GetRequiredService<Ending>();
     await app.RunAsync();
-    return 0;
+    return ending.HasBegun ? 1 : 0;
 }
 catch (Exception failure) when (StartFailure.Explain(failure) is { } explanation)
 {

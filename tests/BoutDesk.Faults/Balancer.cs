@@ -26,7 +26,7 @@ internal sealed partial class Balancer : IAsyncDisposable
         var program = Array.Find(["/usr/sbin/nginx", "/usr/bin/nginx", "/usr/local/sbin/nginx"], File.Exists)
             ?? throw new InvalidOperationException("The fail-over run needs nginx in front of the services. Install it (Debian: nginx-light).");
         var folder = await OrdinaryUser.MakeFolderAsync("boutdesk-nginx-");
-        var port = Service.FreePort();
+        var port = FreePort.Find();
         var next = 0;
         var settings = Server().Replace(await File.ReadAllTextAsync(Settings), _ => services[next++].Address.Authority);
         settings = Listen().Replace(settings, string.Create(CultureInfo.InvariantCulture, $"listen 127.0.0.1:{port};"));

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Text.RegularExpressions;
 using Npgsql;
 
 namespace BoutDesk.Faults;
@@ -7,12 +8,15 @@ namespace BoutDesk.Faults;
 /// <summary>
 /// A PostgreSQL server of the run: a primary that waits with each commit for its standby, or the standby that follows it.
 /// </summary>
-internal sealed class Cluster : IAsyncDisposable
+internal sealed partial class Cluster : IAsyncDisposable
 {
     private const string User = "boutdesk";
     private const string Database = "postgres";
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(1);
     private static readonly string Password = Guid.NewGuid().ToString("N");
+
+    // What changes no table, or is there after the first time.
+    private static readonly string[] Unchanging = ["alter system", "create database", "create table if not exists boutdesk.event_names"];
 
     private readonly string folder;
     private readonly int port;
@@ -27,6 +31,9 @@ internal sealed class Cluster : IAsyncDisposable
     /// <summary>A connection to it alone. It is not pooled, so it does not outlive a kill.</summary>
     public string ConnectionString => ConnectionStringTo(this) + ";Pooling=false";
 
+    /// <summary>Its first process, whose children the others are.</summary>
+    public int ProcessId => int.Parse(File.ReadLines(Path.Combine(Data, "postmaster.pid")).First(), CultureInfo.InvariantCulture);
+
     private string Data => Path.Combine(folder, "data");
 
     /// <summary>A connection to those of them that can do what is asked for.</summary>
@@ -36,7 +43,7 @@ internal sealed class Cluster : IAsyncDisposable
     /// <summary>Makes and starts a primary. Nothing can be written before it has a standby.</summary>
     public static async Task<Cluster> PrimaryAsync()
     {
-        var cluster = new Cluster(await OrdinaryUser.MakeFolderAsync("boutdesk-primary-"), Service.FreePort());
+        var cluster = new Cluster(await OrdinaryUser.MakeFolderAsync("boutdesk-primary-"), FreePort.Find());
         var password = Path.Combine(Path.GetTempPath(), Path.GetRandomFileName());
         await File.WriteAllTextAsync(password, Password);
         await cluster.RunAsync("initdb", "--pgdata", cluster.Data, "--username", User, "--auth=scram-sha-256", $"--pwfile={password}", "--data-checksums", "--no-sync", "--encoding=UTF8", "--no-locale");
@@ -54,11 +61,31 @@ internal sealed class Cluster : IAsyncDisposable
         return cluster;
     }
 
+    /// <summary>Makes and starts a server that has no standby and waits for none. It logs what changes tables.</summary>
+    public static async Task<Cluster> AloneAsync()
+    {
+        var cluster = await PrimaryAsync();
+        await cluster.ExecuteAsync("alter system set synchronous_standby_names = ''");
+        await cluster.ExecuteAsync("alter system set log_statement = 'ddl'");
+        await cluster.ExecuteAsync("select pg_reload_conf()");
+        return cluster;
+    }
+
+    /// <summary>A connection to another database of it.</summary>
+    public string ConnectionStringOf(string database) => new NpgsqlConnectionStringBuilder(ConnectionString) { Database = database }.ConnectionString;
+
+    /// <summary>The statements that changed tables since it was started, in order, without those that each start repeats and those of the run itself.</summary>
+    public async Task<IReadOnlyList<string>> ChangesOfTablesAsync()
+    {
+        var log = await File.ReadAllTextAsync(Path.Combine(folder, "log"));
+        return [.. Statement().Matches(log).Select(found => found.Groups[1].Value.Trim()).Where(said => !Unchanging.Any(words => said.StartsWith(words, StringComparison.OrdinalIgnoreCase)))];
+    }
+
     /// <summary>Makes and starts a standby of this primary, and waits until commits wait for it.</summary>
     /// <param name="instead">The server whose place it takes, or null.</param>
     public async Task<Cluster> StandbyAsync(Cluster? instead = null)
     {
-        var standby = new Cluster(await OrdinaryUser.MakeFolderAsync("boutdesk-standby-"), instead?.port ?? Service.FreePort());
+        var standby = new Cluster(await OrdinaryUser.MakeFolderAsync("boutdesk-standby-"), instead?.port ?? FreePort.Find());
         await standby.RunAsync("pg_basebackup", "--pgdata", standby.Data, "--write-recovery-conf", "--checkpoint=fast", "--no-sync", "--dbname",
             string.Create(CultureInfo.InvariantCulture, $"host=127.0.0.1 port={port} user={User} password={Password}"));
         await standby.StartAsync();
@@ -107,8 +134,7 @@ internal sealed class Cluster : IAsyncDisposable
     /// <summary>Kills the server with all of its processes, as when its machine fails.</summary>
     public void Kill()
     {
-        var server = int.Parse(File.ReadLines(Path.Combine(Data, "postmaster.pid")).First(), CultureInfo.InvariantCulture);
-        killed = [server, .. Signals.ChildrenOf(server)];
+        killed = [ProcessId, .. Signals.ChildrenOf(ProcessId)];
         Signals.Kill(killed);
         isRunning = false;
     }
@@ -123,6 +149,10 @@ internal sealed class Cluster : IAsyncDisposable
 
         Directory.Delete(folder, recursive: true);
     }
+
+    // A statement goes on over the lines that follow its first.
+    [GeneratedRegex(@"LOG:  (?:statement|execute [^:]+): (.*(?:\n\t.*)*)")]
+    private static partial Regex Statement();
 
     private Task RunAsync(string program, params string[] arguments)
     {

@@ -58,12 +58,8 @@ internal sealed record FailoverReport(
             }
         }
 
-        text.AppendLine(CultureInfo.InvariantCulture, $"""
-
-            {Reckoned.Actions} actions acknowledged, {Reckoned.Results} of them results; {Repeats} sendings were repeats.
-            Other answers: {(OtherAnswers.Count == 0 ? "none" : string.Join(", ", OtherAnswers.Select(a => $"{a.Value} times {a.Key}")))}.
-            {Reckoned.Standings} pools compared with the events. Wrong: {Wrong.Count}.
-            """);
+        text.AppendLine();
+        FaultReport.Told(text, Reckoned, Repeats, OtherAnswers, Wrong);
         return FaultReport.WithWrong(text, Wrong, Mistakes, LastWords);
     }
 }

@@ -48,7 +48,7 @@ internal static class FailoverRun
             wrong.Add(failure.Message);
         }
 
-        var reckoned = await hall.EndAsync(servers.Primary.ConnectionString, desk);
+        var reckoned = await hall.EndAsync(servers.Primary.ConnectionString, desk, "503");
         wrong.AddRange(reckoned.Wrong);
         return new FailoverReport(
             plan,

@@ -47,11 +47,19 @@ internal sealed record FaultReport(
         text.AppendLine(CultureInfo.InvariantCulture, $"""
 
             {Actions} actions acknowledged, {Results} of them results; {Repeats} sendings were repeats, {Cuts} connections were cut in the middle.
-            Other answers: {(OtherAnswers.Count == 0 ? "none" : string.Join(", ", OtherAnswers.Select(a => $"{a.Value} times {a.Key}")))}.
+            Other answers: {Others(OtherAnswers)}.
             {Standings} pools compared with the events. Wrong: {Wrong.Count}.
             """);
         return WithWrong(text, Wrong, Mistakes, LastWords);
     }
+
+    /// <summary>Tells what phones did, and what the reckoning found.</summary>
+    public static void Told(StringBuilder text, Reckoned reckoned, int repeats, IReadOnlyDictionary<string, int> otherAnswers, IReadOnlyList<string> wrong) =>
+        text.AppendLine(CultureInfo.InvariantCulture, $"""
+            {reckoned.Actions} actions acknowledged, {reckoned.Results} of them results; {repeats} sendings were repeats.
+            Other answers: {Others(otherAnswers)}.
+            {reckoned.Standings} pools compared with the events. Wrong: {wrong.Count}.
+            """);
 
     /// <summary>A report with what went wrong at its end.</summary>
     public static string WithWrong(StringBuilder text, IReadOnlyList<string> wrong, string mistakes, string lastWords)
@@ -73,6 +81,9 @@ internal sealed record FaultReport(
 
         return text.ToString();
     }
+
+    private static string Others(IReadOnlyDictionary<string, int> answers) =>
+        answers.Count == 0 ? "none" : string.Join(", ", answers.Select(a => $"{a.Value} times {a.Key}"));
 
     private static string Name(Fault fault) => fault switch
     {

@@ -15,7 +15,7 @@ internal static class FaultRun
         var started = Stopwatch.StartNew();
         using var disk = SmallDisk.Make(plan.DiskMiB);
         using var clock = new MovableClock();
-        var port = Service.FreePort();
+        var port = FreePort.Find();
         await using var service = new ServiceUnderFire(disk, clock, port);
         await service.StartAsync(untilReady: true);
         using var desk = service.Desk();
@@ -50,7 +50,7 @@ internal static class FaultRun
         }
 
         var end = Stopwatch.GetTimestamp();
-        var reckoned = await hall.EndAsync(service.ConnectionString(), desk);
+        var reckoned = await hall.EndAsync(service.ConnectionString(), desk, "503");
         wrong.AddRange(reckoned.Wrong);
         return new FaultReport(
             plan,

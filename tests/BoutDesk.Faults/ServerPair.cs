@@ -34,6 +34,19 @@ internal sealed class ServerPair : IAsyncDisposable
         await Primary.PromoteAsync();
     }
 
+    /// <summary>Lets the primary wait for the standby no more, and the standby get nothing more of it.</summary>
+    public async Task CutAsync()
+    {
+        await Primary.ExecuteAsync("alter system set synchronous_standby_names = ''");
+        await Primary.ExecuteAsync("select pg_reload_conf()");
+        await Standby.ExecuteAsync("alter system set primary_conninfo = ''");
+        await Standby.ExecuteAsync("select pg_reload_conf()");
+        while ((long)await Primary.ExecuteAsync("select count(*) from pg_stat_replication") > 0)
+        {
+            await Task.Delay(50);
+        }
+    }
+
     /// <summary>Makes a new standby in the place of the killed primary.</summary>
     public async Task RebuildAsync()
     {

@@ -1,9 +1,7 @@
 using System.Collections.Concurrent;
 using System.Diagnostics;
 using System.Globalization;
-using System.Net;
 using System.Net.Http.Headers;
-using System.Net.Sockets;
 using System.Reflection;
 
 namespace BoutDesk.Faults;
@@ -15,12 +13,15 @@ internal abstract class Service : IAsyncDisposable
     private const int LinesKept = 60;
     private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
 
+    private readonly string program;
     private readonly ConcurrentQueue<string> said = [];
     private readonly ConcurrentQueue<string> mistakes = [];
     private bool isMistake;
 
     /// <param name="port">Where it listens, on this machine only.</param>
-    protected Service(int port) => Address = new Uri(string.Create(CultureInfo.InvariantCulture, $"http://127.0.0.1:{port}"));
+    /// <param name="program">Another version's program; null is the one that was built with this run.</param>
+    protected Service(int port, string? program = null) =>
+        (Address, this.program) = (new Uri(string.Create(CultureInfo.InvariantCulture, $"http://127.0.0.1:{port}")), program ?? Built);
 
     public Uri Address { get; }
 
@@ -33,17 +34,12 @@ internal abstract class Service : IAsyncDisposable
     /// <summary>The process, once it was started.</summary>
     protected Process? Running { get; private set; }
 
-    private static string Program { get; } = Path.GetFullPath(Path.Combine(
+    private static string Built { get; } = Path.GetFullPath(Path.Combine(
         AppContext.BaseDirectory,
         $"../../../../../src/BoutDesk.Api/bin/{typeof(Service).Assembly.GetCustomAttribute<AssemblyConfigurationAttribute>()!.Configuration}/net10.0/BoutDesk.Api.dll"));
 
-    /// <summary>A port of this machine on which nobody listens.</summary>
-    public static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
-    }
+    /// <summary>The folder of the program that was built with this run.</summary>
+    public static string BuiltIn => Path.GetDirectoryName(Built)!;
 
     /// <summary>A client of the desk, straight at the service.</summary>
     public HttpClient Desk()
@@ -59,11 +55,11 @@ internal abstract class Service : IAsyncDisposable
     /// <summary>Starts the service, and waits until it is ready if asked to.</summary>
     public async Task StartAsync(bool untilReady)
     {
-        var start = new ProcessStartInfo("dotnet", ["exec", Program, "--urls", Address.ToString()])
+        var start = new ProcessStartInfo("dotnet", ["exec", program, "--urls", Address.ToString()])
         {
             RedirectStandardOutput = true,
             RedirectStandardError = true,
-            WorkingDirectory = Path.GetDirectoryName(Program),
+            WorkingDirectory = Path.GetDirectoryName(program),
         };
         // A database of one's own would be put under fire instead.
         start.Environment.Remove("ConnectionStrings__BoutDesk");
@@ -82,6 +78,14 @@ internal abstract class Service : IAsyncDisposable
                 throw new InvalidOperationException($"The service did not become ready.\n{LastWords}");
             }
         }
+    }
+
+    /// <summary>Waits until the service has ended by itself, and gives its exit code.</summary>
+    public async Task<int> EndedAsync()
+    {
+        using var patience = new CancellationTokenSource(Patience);
+        await Running!.WaitForExitAsync(patience.Token);
+        return Running.ExitCode;
     }
 
     /// <summary>Stops the service as a system does that shuts down.</summary>

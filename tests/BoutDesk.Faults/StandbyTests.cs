@@ -59,6 +59,54 @@ public sealed class StandbyTests : IClassFixture<StandbyTests.Servers>, IAsyncLi
     }
 
     [Fact]
+    public async Task No_archive_is_taken_in_that_the_standby_does_not_have_and_none_is_here_already()
+    {
+        var tournament = competition.Split('-')[0];
+        var archive = await desk.GetByteArrayAsync(new Uri($"/api/tournaments/{tournament}/archive", UriKind.Relative));
+        foreach (var table in new[] { "mt_events where stream_id", "mt_streams where id", "mt_doc_tournament where id", "mt_doc_competition where id", "mt_doc_bout where id" })
+        {
+            await primary.ExecuteAsync($"with gone as (delete from boutdesk.{table} like '{tournament}%' returning 1) select count(*) from gone");
+        }
+
+        standby.Kill();
+        Assert.Equal(HttpStatusCode.ServiceUnavailable, await ImportAsync());
+        Assert.Equal(HttpStatusCode.ServiceUnavailable, await ImportAsync());
+
+        await standby.StartAsync();
+        Assert.Equal(HttpStatusCode.Conflict, await ImportAsync());
+        await TouchAsync("after", HttpStatusCode.OK);
+
+        async Task<HttpStatusCode> ImportAsync()
+        {
+            using var content = new ByteArrayContent(archive) { Headers = { ContentType = new MediaTypeHeaderValue("application/zip") } };
+            using var answer = await desk.PostAsync(new Uri("/api/archives", UriKind.Relative), content);
+            return answer.StatusCode;
+        }
+    }
+
+    [Fact]
+    public async Task Of_an_erasure_nothing_is_told_before_the_standby_has_it()
+    {
+        var entrants = (await desk.GetFromJsonAsync<JsonArray>(new Uri($"/api/competitions/{competition}/entrants", UriKind.Relative)))!;
+        var address = new Uri($"/api/entrants/{entrants[0]!["id"]!.GetValue<string>()}/erasure", UriKind.Relative);
+        standby.Kill();
+        Assert.Equal(HttpStatusCode.ServiceUnavailable, await EraseAsync());
+        Assert.Equal(0L, await ToldAsync());
+
+        await standby.StartAsync();
+        Assert.Equal(HttpStatusCode.OK, await EraseAsync());
+        Assert.Equal(1L, await ToldAsync());
+
+        async Task<HttpStatusCode> EraseAsync()
+        {
+            using var answer = await desk.PostAsync(address, null);
+            return answer.StatusCode;
+        }
+
+        Task<object> ToldAsync() => primary.ExecuteAsync($"select count(*) from boutdesk.mt_events where stream_id = '{competition}' and type = 'entrant-erased'");
+    }
+
+    [Fact]
     public async Task A_primary_that_is_told_to_take_no_writes_is_an_unavailable_store_until_it_takes_them_again()
     {
         await TouchAsync("before", HttpStatusCode.OK);

@@ -1,4 +1,5 @@
 using BoutDesk.Api.Tests;
+using BoutDesk.Api.Tests.Organisers;
 using Deque.AxeCore.Commons;
 using Deque.AxeCore.Playwright;
 using Microsoft.Playwright;
@@ -31,7 +32,7 @@ public sealed class Browser : IAsyncLifetime
         playwright = await Playwright.CreateAsync();
         // What is expected comes in a moment; on a machine that does much else at once it may take longer.
         Assertions.SetDefaultExpectTimeout(20_000);
-        browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = Chromium(), Args = ["--no-sandbox", $"--host-resolver-rules=MAP {HallName} 127.0.0.1"] });
+        browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = Chromium(), Args = ["--no-sandbox", $"--host-resolver-rules=MAP {HallName} 127.0.0.1,MAP {Operator.Host} 127.0.0.1"] });
         Host = await DeskHost.StartAsync();
     }
 

@@ -102,6 +102,7 @@ internal sealed class EventLog
     /// Keeps it, all or nothing, in the same order and with the same times. The states follow from it, as they did before.
     /// </summary>
     /// <returns>Why nothing was kept, or null.</returns>
+    /// <exception cref="UnconfirmedException">It was kept now or before, but the standby does not have it yet.</exception>
     public async Task<Problem?> KeepAsync(Organiser organiser)
     {
         await using var connection = organiser.Database.Connection();
@@ -109,10 +110,17 @@ internal sealed class EventLog
         await using var transaction = await connection.BeginTransactionAsync();
         if (await KeepWithinAsync(organiser, transaction) is { } problem)
         {
+            if (problem.Kind == ProblemKinds.AlreadyHere)
+            {
+                // That says as much as that it was kept.
+                await using var session = organiser.Write("archive");
+                await organiser.Database.Gate.SaveAsync(session);
+            }
+
             return problem;
         }
 
-        await transaction.CommitAsync();
+        await CommandGate.CommitAsync(transaction);
         return null;
     }
 

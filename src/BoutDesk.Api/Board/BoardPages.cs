@@ -2,6 +2,7 @@ using System.IO.Compression;
 using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Feed;
 using BoutDesk.Api.Http;
+using BoutDesk.Api.Organisers;
 using BoutDesk.Api.Pages;
 
 namespace BoutDesk.Api.Board;
@@ -65,7 +66,7 @@ internal sealed class BoardPages
         }
 
         Languages.Vary(http.Response);
-        await new Packed(await renderer.RenderAsync(page), PageRenderer.Html, CompressionLevel.Fastest).SendAsync(http);
+        await new Packed(await renderer.RenderAsync(page, http.OrganiserName()), PageRenderer.Html, CompressionLevel.Fastest).SendAsync(http);
     }
 
     /// <summary>Says that nothing is at this address, in a way that fits who asks.</summary>
@@ -80,16 +81,18 @@ internal sealed class BoardPages
         Languages.Vary(http.Response);
         http.Response.StatusCode = StatusCodes.Status404NotFound;
         http.Response.ContentType = PageRenderer.Html;
-        await http.Response.Body.WriteAsync(await renderer.RenderAsync(WebPage.Of<MissingPage>()), http.RequestAborted);
+        await http.Response.Body.WriteAsync(await renderer.RenderAsync(WebPage.Of<MissingPage>(), http.OrganiserName()), http.RequestAborted);
     }
 
     private async Task SendAsync(HttpContext http, string name, long revision, Func<long, Task<WebPage?>> make)
     {
+        // The name of an organiser is changed from outside, of which no feed tells.
+        var named = http.OrganiserName();
         // Read before the states: what happens meanwhile is told by the feed once more.
-        var kept = await shelf.TakeAsync($"{Languages.Current} {name}", revision, async () =>
+        var kept = await shelf.TakeAsync($"{Languages.Current} {named}\n{name}", revision, async () =>
         {
             var position = hub.Position;
-            return await make(position) is { } page ? new Packed(await renderer.RenderAsync(page), PageRenderer.Html, CompressionLevel.Fastest) : null;
+            return await make(position) is { } page ? new Packed(await renderer.RenderAsync(page, named), PageRenderer.Html, CompressionLevel.Fastest) : null;
         });
         if (kept is null)
         {

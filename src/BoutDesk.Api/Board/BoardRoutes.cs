@@ -1,4 +1,6 @@
 using System.Globalization;
+using System.Net;
+using BoutDesk.Api.Organisers;
 using BoutDesk.Api.Pages;
 using BoutDesk.Api.Timetables;
 using BoutDesk.Domain;
@@ -32,8 +34,13 @@ internal static class BoardRoutes
             pages.SendAsync(http, competitionId + "/entrants", competitionId, (state, position) => About<FencersPage>(state, position)));
     }
 
-    private static Task HomeAsync(HttpContext http, BoardPages pages, BoardStates states, ForecastBook book, TimeProvider clock) =>
-        pages.SendAsync(http, "/", async position =>
+    private static Task HomeAsync(
+        HttpContext http, BoardPages pages, BoardStates states, ForecastBook book, TimeProvider clock, OrganiserOfRequest organiser, OrganiserBook organisers)
+    {
+        var elsewhere = organiser.Record is null && organisers.Others.Any();
+        // The demo is for the one at home, and whoever asks at another host name cannot start it.
+        var onThisMachine = organiser.Record is null && !elsewhere && IsThisMachine(http.Request.Host.Host);
+        return pages.SendAsync(http, $"/ {elsewhere} {onThisMachine}", async position =>
         {
             var tournaments = await states.TournamentsAsync();
             var current = OfTheDay(tournaments, DateOnly.FromDateTime(clock.GetLocalNow().DateTime));
@@ -41,8 +48,14 @@ internal static class BoardRoutes
                 ("Current", current is null ? null : await states.TournamentAsync(current.Id)),
                 ("Forecast", current is null ? null : await book.ForPageAsync(current.Id)),
                 ("Others", tournaments.Where(t => t != current).ToArray()),
+                ("Elsewhere", elsewhere),
+                ("OnThisMachine", onThisMachine),
                 ("Position", position));
         });
+    }
+
+    private static bool IsThisMachine(string host) =>
+        host.Equals("localhost", StringComparison.OrdinalIgnoreCase) || (IPAddress.TryParse(host, out var address) && IPAddress.IsLoopback(address));
 
     private static Task TournamentAsync(string tournamentId, HttpContext http, BoardPages pages, BoardStates states, ForecastBook book) =>
         pages.SendAsync(http, tournamentId, async position =>

@@ -68,7 +68,7 @@ internal static class DeskDoor
         var form = await http.Request.ReadFormAsync(http.RequestAborted);
         var (given, to) = (form["pass"].ToString().Trim(), Safe(form["to"]));
         var caller = Limits.DeviceOf(http);
-        var why = "This is no pass for the desk. Check it letter by letter, or take the one that the console showed at the first start.";
+        var why = "This is no pass for the desk at this address. Check both letter by letter.";
         if (!FromOurPages(http.Request))
         {
             // Else another site could let somebody work at the desk of its own tournament without his knowing.

@@ -1,3 +1,4 @@
+using BoutDesk.Api.Organisers;
 using BoutDesk.Api.Pages;
 
 namespace BoutDesk.Api.Desk;
@@ -18,7 +19,7 @@ internal sealed class DeskPages
             page = WebPage.Of<NothingPage>();
         }
 
-        var body = await renderer.RenderAsync(page);
+        var body = await renderer.RenderAsync(page, http.OrganiserName());
         http.Response.Headers.CacheControl = "no-store";
         http.Response.ContentType = PageRenderer.Html;
         http.Response.ContentLength = body.Length;

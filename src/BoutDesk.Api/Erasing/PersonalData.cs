@@ -65,6 +65,7 @@ internal sealed class PersonalData
     /// </summary>
     /// <param name="tournamentId">The tournament.</param>
     /// <param name="ids">The entrants and referees who are the person.</param>
+    /// <exception cref="UnconfirmedException">It was done, but the standby does not have it yet. The same again does what is left.</exception>
     public async Task<Erasure> EraseAsync(string tournamentId, IReadOnlyCollection<string> ids)
     {
         await using var session = organiser.Write("erasure");
@@ -104,7 +105,7 @@ internal sealed class PersonalData
             organiser.Id,
             tournamentId,
             tournamentId);
-        await session.SaveChangesAsync();
+        await organiser.Database.Gate.SaveAsync(session);
 
         var told = events.Select(e => e.Data switch { EntrantErased e1 => e1.EntrantId, RefereeErased e2 => e2.RefereeId, _ => null }).ToHashSet();
         return new Erasure(rewritten, [.. ids.Where(id => rewritten > 0 || !told.Contains(id))], announcements);

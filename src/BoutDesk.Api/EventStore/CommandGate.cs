@@ -63,30 +63,51 @@ internal sealed class CommandGate
     /// <exception cref="UnconfirmedException">It was kept, but the standby does not have it yet.</exception>
     public async Task SaveAsync(IDocumentSession session)
     {
+        var streams = session.PendingChanges.Streams().ToArray();
         if (changes.Suffice)
         {
             await session.SaveChangesAsync(CancellationToken.None);
+            database.Events.Note(streams.SelectMany(stream => stream.Events));
             return;
         }
 
         await session.BeginTransactionAsync(CancellationToken.None);
-        if (!session.PendingChanges.Operations().Any() && session.PendingChanges.Streams().All(stream => stream.Events.Count == 0))
+        if (!session.PendingChanges.Operations().Any() && streams.All(stream => stream.Events.Count == 0))
         {
             // A commit that has written nothing waits for nobody.
             session.QueueSqlCommand("select pg_logical_emit_message(true, 'boutdesk', '')");
         }
 
+        await ConfirmedAsync(session.Connection, () => session.SaveChangesAsync(CancellationToken.None));
+        database.Events.Note(streams.SelectMany(stream => stream.Events));
+        await database.Standbys.WrittenAsync(session);
+    }
+
+    /// <summary>Commits a transaction, so that what it holds is not lost with the server, in the same way.</summary>
+    /// <exception cref="UnconfirmedException">It was kept, but the standby does not have it yet.</exception>
+    public static Task CommitAsync(NpgsqlTransaction transaction) => ConfirmedAsync(transaction.Connection!, () => transaction.CommitAsync(CancellationToken.None));
+
+    private static async Task ConfirmedAsync(NpgsqlConnection connection, Func<Task> commit)
+    {
         // When a command has taken too long the client has it cancelled; the wait of a commit ends then, with a warning and
         // as if all were well.
         var warned = false;
-        session.Connection.Notice += (_, told) => warned |= told.Notice.InvariantSeverity == "WARNING";
-        await session.SaveChangesAsync(CancellationToken.None);
+        connection.Notice += Hear;
+        try
+        {
+            await commit();
+        }
+        finally
+        {
+            connection.Notice -= Hear;
+        }
+
         if (warned)
         {
             throw new UnconfirmedException();
         }
 
-        await database.Standbys.WrittenAsync(session);
+        void Hear(object sender, NpgsqlNoticeEventArgs told) => warned |= told.Notice.InvariantSeverity == "WARNING";
     }
 
     private static NpgsqlCommand Lock(string function) => new($"select {function}($1)") { Parameters = { new NpgsqlParameter<long> { TypedValue = Number } } };

@@ -28,6 +28,7 @@ internal static class MartenSetup
         // fails comes up as an exception and is logged with its request.
         services.AddLogging(logging => logging.AddFilter("Marten.IDocumentStore", LogLevel.None));
         services.AddSingleton<LatestChanges>();
+        services.AddSingleton<LatestEvents>();
         services.AddSingleton<CompetitionShelf>();
         services.AddSingleton<BoutMemory>();
         services.AddMarten(provider =>

@@ -21,17 +21,24 @@ internal static class NewerData
             return;
         }
 
-        // A newer version that was only looked at has written none of them, and is no reason to refuse.
-        await using var look = new NpgsqlCommand(
-            $"select distinct type from boutdesk.mt_events where type in (select name from {Table} except select unnest($1))", connection);
-        look.Parameters.Add(new NpgsqlParameter { Value = EventNames.All.Values.ToArray() });
-        await using var unknown = await look.ExecuteReaderAsync(cancellation);
-        if (await unknown.ReadAsync(cancellation))
+        if (await UnknownAsync(connection, 0, long.MaxValue, cancellation) is { } unknown)
         {
             throw new StartException(
-                $"The data was written by a newer version of BoutDesk: it holds events of the kind {unknown.GetString(0)}, which this version does not know. "
+                $"The data was written by a newer version of BoutDesk: it holds events of the kind {unknown}, which this version does not know. "
                 + "Start that version or a newer one, or restore a backup from before. Nothing was changed.");
         }
+    }
+
+    /// <summary>A kind of event after one number of the sequence and up to another that this version does not know; null if there is none.</summary>
+    public static async Task<string?> UnknownAsync(NpgsqlConnection connection, long after, long upTo, CancellationToken cancellation)
+    {
+        // A newer version that was only looked at has written none of them, and is no reason to refuse.
+        await using var look = new NpgsqlCommand(
+            $"select type from boutdesk.mt_events where seq_id > $1 and seq_id <= $2 and type in (select name from {Table} except select unnest($3)) limit 1", connection);
+        look.Parameters.Add(new NpgsqlParameter<long> { TypedValue = after });
+        look.Parameters.Add(new NpgsqlParameter<long> { TypedValue = upTo });
+        look.Parameters.Add(new NpgsqlParameter { Value = EventNames.All.Values.ToArray() });
+        return (string?)await look.ExecuteScalarAsync(cancellation);
     }
 
     /// <summary>Notes what this version can write.</summary>

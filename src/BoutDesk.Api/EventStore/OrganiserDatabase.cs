@@ -23,8 +23,8 @@ internal sealed class OrganiserDatabase : IAsyncDisposable
     }
 
     /// <summary>The one of the service, which is open as long as the service runs.</summary>
-    public OrganiserDatabase(LatestChanges changes, Func<IDocumentStore> store, Standbys standbys)
-        : this(changes, null) => always = new Lazy<Opened>(() => new Opened(store(), standbys));
+    public OrganiserDatabase(LatestChanges changes, Func<IDocumentStore> store, Standbys standbys, LatestEvents events)
+        : this(changes, null) => always = new Lazy<Opened>(() => new Opened(store(), standbys, events));
 
     /// <summary>One beside it, which is not open yet.</summary>
     public OrganiserDatabase(string name, LatestChanges changes)
@@ -53,10 +53,14 @@ internal sealed class OrganiserDatabase : IAsyncDisposable
     /// <exception cref="NotOpenException">It was not found yet.</exception>
     public Standbys Standbys => Now.Standbys;
 
+    /// <summary>The last events in it that this service knows.</summary>
+    /// <exception cref="NotOpenException">It was not found yet.</exception>
+    public LatestEvents Events => Now.Events;
+
     private Opened Now => always?.Value ?? opened ?? throw new NotOpenException(Name!);
 
     /// <summary>Lets it be used from now on.</summary>
-    public void Open(IDocumentStore store, Standbys standbys) => opened = new Opened(store, standbys);
+    public void Open(IDocumentStore store, Standbys standbys, LatestEvents events) => opened = new Opened(store, standbys, events);
 
     /// <summary>Lets it be used no more, until it is opened anew.</summary>
     public async Task CloseAsync()
@@ -86,7 +90,7 @@ internal sealed class OrganiserDatabase : IAsyncDisposable
         Turns.Dispose();
     }
 
-    private sealed record Opened(IDocumentStore Store, Standbys Standbys);
+    private sealed record Opened(IDocumentStore Store, Standbys Standbys, LatestEvents Events);
 }
 
 /// <summary>The database of an organiser was not found yet, or is not named in the configuration; the log says why.</summary>

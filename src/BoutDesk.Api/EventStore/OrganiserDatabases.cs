@@ -44,7 +44,8 @@ internal sealed class OrganiserDatabases : IAsyncDisposable
         var connectionString = ConnectionString(database.Name!);
         await CheckAsync(database.Name!, connectionString, cancellation);
         var standbys = new Standbys(connectionString, configuration, clock);
-        var store = MartenSetup.NewStore(connectionString, new FeedSubscription(database.Feed, changes, standbys), changes, changes.Suffice);
+        var events = new LatestEvents();
+        var store = MartenSetup.NewStore(connectionString, new FeedSubscription(database.Feed, changes, events, standbys), changes, changes.Suffice);
         try
         {
             await store.Storage.ApplyAllConfiguredChangesToDatabaseAsync();
@@ -60,7 +61,7 @@ internal sealed class OrganiserDatabases : IAsyncDisposable
             throw;
         }
 
-        database.Open(store, standbys);
+        database.Open(store, standbys, events);
     }
 
     public async ValueTask DisposeAsync()

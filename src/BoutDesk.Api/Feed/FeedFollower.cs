@@ -22,17 +22,21 @@ internal sealed partial class FeedFollower : BackgroundService
 
     private readonly OrganiserDatabase database;
     private readonly FeedHub hub;
+    private readonly Ending ending;
     private readonly ILogger<FeedFollower> logger;
+    private long known;
 
-    public FeedFollower(OrganiserDatabase database, ILogger<FeedFollower> logger)
+    public FeedFollower(OrganiserDatabase database, Ending ending, ILogger<FeedFollower> logger)
     {
         this.database = database;
         hub = database.Feed;
+        this.ending = ending;
         this.logger = logger;
     }
 
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
+        known = hub.Position;
         while (!stoppingToken.IsCancellationRequested)
         {
             try
@@ -58,7 +62,9 @@ internal sealed partial class FeedFollower : BackgroundService
         {
             while (true)
             {
-                await AdvanceAsync(await database.Store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: stopping), stopping);
+                var upTo = await database.Store.Advanced.ProjectionProgressFor(FeedSubscription.Shard, token: stopping);
+                await EndAtNewerDataAsync(connection, upTo, stopping);
+                await AdvanceAsync(upTo, stopping);
                 await connection.WaitAsync(Longest, stopping);
             }
         }
@@ -72,6 +78,27 @@ internal sealed partial class FeedFollower : BackgroundService
         }
     }
 
+    /// <summary>
+    /// In the midst of an upgrade a newer service can keep what this version does not know. It must not write states any
+    /// more then, since it would write them without that.
+    /// </summary>
+    private async Task EndAtNewerDataAsync(NpgsqlConnection connection, long upTo, CancellationToken stopping)
+    {
+        if (upTo <= known)
+        {
+            return;
+        }
+
+        if (await NewerData.UnknownAsync(connection, known, upTo, stopping) is { } unknown)
+        {
+            ending.Begin($"A newer version of BoutDesk has kept an event of the kind {unknown}, which this version does not know.");
+            // What it says has to be told to nobody any more.
+            await Task.Delay(Timeout.InfiniteTimeSpan, stopping);
+        }
+
+        known = upTo;
+    }
+
     private async Task AdvanceAsync(long upTo, CancellationToken stopping)
     {
         for (var from = hub.Position; from < upTo; from = hub.Position)
@@ -82,6 +109,7 @@ internal sealed partial class FeedFollower : BackgroundService
                 .OrderBy(e => e.Sequence)
                 .Take(Page)
                 .ToListAsync(stopping);
+            database.Events.Note(page);
             await database.Standbys.ToldAsync(session, stopping);
             hub.Publish(page, from, page.Count < Page ? upTo : page[^1].Sequence);
         }

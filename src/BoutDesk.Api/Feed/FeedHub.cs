@@ -211,11 +211,12 @@ internal sealed class FeedSubscription : SubscriptionBase
 {
     private readonly FeedHub hub;
     private readonly LatestChanges changes;
+    private readonly LatestEvents latest;
     private readonly Standbys standbys;
 
-    public FeedSubscription([FromKeyedServices(Organiser.Home)] FeedHub hub, LatestChanges changes, Standbys standbys)
+    public FeedSubscription([FromKeyedServices(Organiser.Home)] FeedHub hub, LatestChanges changes, LatestEvents latest, Standbys standbys)
     {
-        (this.hub, this.changes, this.standbys) = (hub, changes, standbys);
+        (this.hub, this.changes, this.latest, this.standbys) = (hub, changes, latest, standbys);
         Name = "Feed";
     }
 
@@ -225,6 +226,7 @@ internal sealed class FeedSubscription : SubscriptionBase
     public override async Task<IChangeListener> ProcessEventsAsync(
         EventRange page, ISubscriptionController controller, IDocumentOperations operations, CancellationToken cancellationToken)
     {
+        latest.Note(page.Events);
         await standbys.ToldAsync(operations, cancellationToken);
         if (!hub.Publish(page.Events, page.SequenceFloor, page.SequenceCeiling) && changes.Suffice)
         {

@@ -1,3 +1,4 @@
+using System.Globalization;
 using BoutDesk.Api.EventStore;
 using JasperFx;
 using JasperFx.Events.Daemon;
@@ -10,7 +11,8 @@ namespace BoutDesk.Api.Feed;
 /// When the database's clock is put back: an append that was broken off leaves a number of the sequence unused, and the
 /// daemon goes on without it once it has been missing for some seconds by that clock; one that saw it missing at a later
 /// time would hold the feed back until that time comes again. And when what it was doing as the database went away, or as
-/// another service took the feed over, has ended for it in a way that it does not come back from.
+/// another service took the feed over, has ended for it in a way that it does not come back from. It is also who notices
+/// that another server has taken the primary's place without all that this service knows, and ends the service then.
 /// </summary>
 internal sealed partial class FeedWatch : BackgroundService
 {
@@ -24,13 +26,15 @@ internal sealed partial class FeedWatch : BackgroundService
 
     private readonly OrganiserDatabase database;
     private readonly IProjectionCoordinator daemon;
+    private readonly Ending ending;
     private readonly TimeProvider clock;
     private readonly ILogger<FeedWatch> logger;
 
-    public FeedWatch(OrganiserDatabase database, IProjectionCoordinator daemon, TimeProvider clock, ILogger<FeedWatch> logger)
+    public FeedWatch(OrganiserDatabase database, IProjectionCoordinator daemon, Ending ending, TimeProvider clock, ILogger<FeedWatch> logger)
     {
         this.database = database;
         this.daemon = daemon;
+        this.ending = ending;
         this.clock = clock;
         this.logger = logger;
     }
@@ -39,12 +43,21 @@ internal sealed partial class FeedWatch : BackgroundService
     {
         using var timer = new PeriodicTimer(Every);
         DateTimeOffset? last = null;
+        string? timeline = null;
         (long Position, long Since) moved = (-1, 0);
         while (await timer.WaitForNextTickAsync(stoppingToken))
         {
             try
             {
-                var (now, position, upTo) = await LookAsync(stoppingToken);
+                await using var connection = database.Connection();
+                await connection.OpenAsync(stoppingToken);
+                var (now, position, upTo, current) = await LookAsync(connection, stoppingToken);
+                if (timeline is not null && timeline != current)
+                {
+                    await EndWithoutAllAsync(connection, stoppingToken);
+                }
+
+                timeline = current;
                 if (last - now is { } back && back > Slack)
                 {
                     PutBack(back);
@@ -92,22 +105,35 @@ internal sealed partial class FeedWatch : BackgroundService
         await daemon.StartAsync(cancellation);
     }
 
-    /// <summary>The database's time, how far the feed has come, and up to where it could go.</summary>
-    private async Task<(DateTimeOffset Now, long Position, long UpTo)> LookAsync(CancellationToken cancellation)
+    /// <summary>
+    /// After a promotion of a standby that did not have everything, what this service remembers never was: it shows what
+    /// is gone, and takes numbers that are given out anew for those it has told already.
+    /// </summary>
+    private async Task EndWithoutAllAsync(NpgsqlConnection connection, CancellationToken cancellation)
     {
-        await using var connection = database.Connection();
-        await connection.OpenAsync(cancellation);
+        if (await database.Events.MissingAsync(connection, cancellation) is > 0 and var missing)
+        {
+            ending.Begin(string.Create(
+                CultureInfo.InvariantCulture,
+                $"A server has taken the primary's place that lacks {missing} of the last events, which had been acknowledged or told. Compare the sheets in the halls."));
+        }
+    }
+
+    /// <summary>The database's time, how far the feed has come, up to where it could go, and the timeline of the server, which a promotion changes.</summary>
+    private static async Task<(DateTimeOffset Now, long Position, long UpTo, string Timeline)> LookAsync(NpgsqlConnection connection, CancellationToken cancellation)
+    {
         await using var command = new NpgsqlCommand(
             """
             select clock_timestamp(),
                 coalesce((select last_seq_id from boutdesk.mt_event_progression where name = $1), 0),
-                coalesce((select last_seq_id from boutdesk.mt_event_progression where name = 'HighWaterMark'), 0)
+                coalesce((select last_seq_id from boutdesk.mt_event_progression where name = 'HighWaterMark'), 0),
+                left(pg_walfile_name(pg_current_wal_insert_lsn()), 8)
             """,
             connection);
         command.Parameters.Add(new NpgsqlParameter<string> { TypedValue = FeedSubscription.Shard.Identity });
         await using var found = await command.ExecuteReaderAsync(cancellation);
         await found.ReadAsync(cancellation);
-        return (found.GetFieldValue<DateTimeOffset>(0), found.GetInt64(1), found.GetInt64(2));
+        return (found.GetFieldValue<DateTimeOffset>(0), found.GetInt64(1), found.GetInt64(2), found.GetString(3));
     }
 
     [LoggerMessage(Level = LogLevel.Warning, Message = "The database's clock was put back by {By}. The feed is followed anew.")]

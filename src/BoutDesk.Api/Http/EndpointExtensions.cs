@@ -20,9 +20,12 @@ internal static class EndpointExtensions
     public static RouteHandlerBuilder Lists<T>(this RouteHandlerBuilder builder, params int[] refusals) =>
         builder.Produces<T[]>(200, Formats.Json, Formats.Csv).Produces(304).Refuses([400, 406, .. refusals]);
 
-    /// <summary>A read of which the answer follows from what happened in a competition alone, not from the time: it is kept.</summary>
+    /// <summary>
+    /// A read of which the answer follows from what happened in a competition alone, not from the time: it is kept, or where
+    /// there are other services a standby may answer it.
+    /// </summary>
     public static RouteHandlerBuilder Kept(this RouteHandlerBuilder builder) =>
-        builder.AddEndpointFilter((context, next) => context.HttpContext.RequestServices.GetRequiredService<KeptReads>().AnswerAsync(context, next));
+        builder.WithMetadata(new KeptRead()).AddEndpointFilter((context, next) => context.HttpContext.RequestServices.GetRequiredService<KeptReads>().AnswerAsync(context, next));
 
     /// <summary>What the address of a request is about: its part that ends in Id. A round and the like may stand beside it.</summary>
     public static KeyValuePair<string, object?> Named(this HttpRequest request) =>

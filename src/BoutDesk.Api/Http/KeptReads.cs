@@ -46,6 +46,9 @@ internal sealed class KeptReads
     }
 }
 
+/// <summary>Marks an operation whose answers <see cref="KeptReads"/> gives.</summary>
+internal sealed class KeptRead;
+
 /// <summary>An answer that is the same for everybody who asks in the same way without a pass.</summary>
 internal interface IRendered
 {

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using BoutDesk.Api.EventStore;
 using BoutDesk.Api.Passes;
 using BoutDesk.Api.Timetables;
 using Microsoft.AspNetCore.Mvc;
@@ -283,6 +284,11 @@ internal static class OpenApiSetup
                 AddHeader(operation, "If-None-Match", "The ETag of what the client has; answered with 304 when it is still in force.");
             }
 
+            if (context.ApiDescription.ActionDescriptor.EndpointMetadata.OfType<KeptRead>().Any())
+            {
+                AddHeader(operation, Standbys.Header, "The position of an answer to a write, which this read must not be older than. Matters where standbys answer reads, for clients that keep no cookies.");
+            }
+
             if (context.ApiDescription.ActionDescriptor.EndpointMetadata.OfType<NeedsPass>().FirstOrDefault() is not { } needs)
             {
                 return;
@@ -293,6 +299,15 @@ internal static class OpenApiSetup
             if (method == "GET")
             {
                 return;
+            }
+
+            foreach (var done in operation.Responses.Where(r => r.Key[0] == '2').Select(r => (OpenApiResponse)r.Value))
+            {
+                var headers = done.Headers ??= new Dictionary<string, IOpenApiHeader>();
+                foreach (var (name, header) in Header(Standbys.Header, "Where standbys may answer reads: the position that a read has to send back so as not to be older than this write."))
+                {
+                    headers[name] = header;
+                }
             }
 
             AddHeader(operation, "Idempotency-Key", "A key made by the client for this action. A repeat with the same key and body gets the first answer again; the key with another body is refused.");

@@ -8,34 +8,25 @@ namespace BoutDesk.Api.Organisers;
 /// </summary>
 internal sealed class OrganiserCommand
 {
-    private const string Usage = """
-        organiser create ID --host HOST --name NAME   make an organiser, asked for at that host name (--host again for more)
-                         [--database NAME]            in a database of its own, which ConnectionStrings__NAME tells
-        organiser list                                all organisers
-        organiser export ID FILE                      everything of one into a file
-        organiser import FILE [--as ID] [--host HOST] take one in from such a file, here with another identifier or host name
-                         [--database NAME]
-        organiser move ID [--database NAME]           move one to a database of its own, or without a name back into that of
-                         [--anew]                     the service; anew where a move was broken off
-        organiser close ID                            let nothing of it be changed, while it is being moved
-        organiser open ID                             let it be changed again
-        organiser delete ID --yes                     delete it with everything that belongs to it
+    private static readonly Verb[] Verbs =
+    [
+        new("create", "ID --host HOST --name NAME [--database NAME]", "make an organiser, asked for at that host name; --host again for more; with a database of its own if need be", command => command.CreateAsync()),
+        new("list", string.Empty, "all organisers", command => command.ListAsync()),
+        new("change", "ID [--name NAME] [--host HOST]", "call it otherwise, or give it other host names in place of all it has", command => command.ChangeAsync()),
+        new("export", "ID FILE", "everything of one into a new file", command => command.ExportAsync()),
+        new("import", "FILE [--as ID] [--name NAME] [--host HOST] [--database NAME]", "take one in from such a file, here otherwise if need be", command => command.ImportAsync()),
+        new("move", "ID [--database NAME] [--anew]", "move one into a database of its own, or without a name back into that of the service; anew where a move was broken off", command => command.MoveAsync()),
+        new("close", "ID", "let nothing of it be changed, while it is being moved", command => command.CloseAsync()),
+        new("open", "ID", "let it be changed again", command => command.OpenAsync()),
+        new("delete", "ID --yes", "delete it with everything that belongs to it", command => command.DeleteAsync()),
+    ];
+
+    private static readonly string Usage = $"""
+        {string.Join('\n', Verbs.Select(v => $"{v.Usage}\n    {v.Does}"))}
 
         The database is that of the service: ConnectionStrings__BoutDesk or BoutDesk__DataFolder of the environment, else its
-        own private one, where the service may run meanwhile.
+        own private one, where the service may run meanwhile. ConnectionStrings__NAME says where a database NAME is.
         """;
-
-    private static readonly Dictionary<string, (string[] Names, string[] Options, Func<OrganiserCommand, Task> Run)> Verbs = new()
-    {
-        ["create"] = (["ID"], ["host", "name", "database"], command => command.CreateAsync()),
-        ["list"] = ([], [], command => command.ListAsync()),
-        ["export"] = (["ID", "FILE"], [], command => command.ExportAsync()),
-        ["import"] = (["FILE"], ["as", "host", "database"], command => command.ImportAsync()),
-        ["move"] = (["ID"], ["database", "anew"], command => command.MoveAsync()),
-        ["close"] = (["ID"], [], command => command.CloseAsync()),
-        ["open"] = (["ID"], [], command => command.OpenAsync()),
-        ["delete"] = (["ID"], ["yes"], command => command.DeleteAsync()),
-    };
 
     private readonly OrganiserOffice office;
     private readonly OrganiserFile file;
@@ -59,6 +50,12 @@ internal sealed class OrganiserCommand
     /// <returns>The exit code.</returns>
     public static async Task<int> RunAsync(string[] words, TextWriter output, TextWriter errors)
     {
+        if (words is ["help" or "--help" or "-h", ..])
+        {
+            await output.WriteLineAsync(Usage);
+            return 0;
+        }
+
         try
         {
             var (run, names, options) = Read([.. words.Where(w => !IsSetting(w))]);
@@ -84,13 +81,19 @@ internal sealed class OrganiserCommand
         return 1;
     }
 
-    private static bool IsSetting(string word) => word.StartsWith("--", StringComparison.Ordinal) && word.Contains(':') && word.Contains('=');
+    private static bool IsSetting(string word) =>
+        word.StartsWith("--", StringComparison.Ordinal) && word.Split('=') is [var key, _, ..] && key.Contains(':');
 
     private static (Func<OrganiserCommand, Task> Run, string[] Names, ILookup<string, string> Options) Read(string[] words)
     {
-        if (words is not [var verb, .. var rest] || !Verbs.TryGetValue(verb, out var known))
+        if (words is not [var first, .. var rest])
         {
-            throw new OrganiserException((words is [var other, ..] ? $"'{other}' is nothing that can be done with an organiser. " : string.Empty) + "These can:\n\n" + Usage);
+            throw new OrganiserException($"Say what to do with organisers:\n\n{Usage}");
+        }
+
+        if (Verbs.FirstOrDefault(v => v.Name == first) is not { } verb)
+        {
+            throw new OrganiserException($"'{first}' is nothing that can be done with an organiser. 'organiser help' tells what can.");
         }
 
         var names = new List<string>();
@@ -104,9 +107,9 @@ internal sealed class OrganiserCommand
             }
 
             var option = rest[i][2..];
-            if (!known.Options.Contains(option))
+            if (!verb.Options.Contains(option))
             {
-                throw new OrganiserException($"'organiser {verb}' takes no --{option}. This is how to say it:\n\n{Usage}");
+                throw new OrganiserException($"'organiser {verb.Name}' takes no --{option}. Say it as in: {verb.Usage}");
             }
 
             var isSwitch = option is "yes" or "anew";
@@ -118,26 +121,43 @@ internal sealed class OrganiserCommand
             options.Add((option, isSwitch ? string.Empty : rest[++i]));
         }
 
-        return names.Count == known.Names.Length
-            ? (known.Run, [.. names], options.ToLookup(o => o.Name, o => o.Value))
-            : throw new OrganiserException($"Say 'organiser {string.Join(' ', known.Names.Prepend(verb))}', with {known.Names.Length switch { 0 => "nothing", 1 => "one name", _ => "two names" }} behind it; a name with spaces goes in quotes.");
+        return names.Count == verb.Names
+            ? (verb.Run, [.. names], options.ToLookup(o => o.Name, o => o.Value))
+            : throw new OrganiserException($"Say it as in: {verb.Usage}{(names.Count > verb.Names ? " (a name with spaces goes in quotes)" : string.Empty)}");
     }
 
     private async Task CreateAsync()
     {
-        var pass = await office.CreateAsync(names[0], options["name"].LastOrDefault() ?? string.Empty, options["host"], options["database"].LastOrDefault());
+        var pass = await office.CreateAsync(names[0], options["name"].LastOrDefault() ?? string.Empty, Hosts(), options["database"].LastOrDefault());
         await output.WriteLineAsync($"""
             {names[0]} is made. Services know within {OrganiserBook.Noticed.TotalSeconds:0} seconds.
             Its desk pass, shown this once: {pass}
             """);
     }
 
+    private async Task ChangeAsync()
+    {
+        if (options.Count == 0)
+        {
+            throw new OrganiserException("Say what to change: --name NAME for what it is called, --host HOST for where it is asked for, or both.");
+        }
+
+        var (was, now) = await office.ChangeAsync(names[0], options["name"].LastOrDefault(), Hosts());
+        await output.WriteLineAsync($"{Line(now)}. Services know within {OrganiserBook.Noticed.TotalSeconds:0} seconds.");
+        if (was.Hosts.Except(now.Hosts).ToArray() is [_, ..] given)
+        {
+            await output.WriteLineAsync($"Links, codes and phones that still ask at {string.Join(" and ", given)} reach {Organiser.Home} from then on. Give every host name that is still in use with --host too.");
+        }
+    }
+
+    private string[] Hosts() => [.. options["host"].Select(OrganiserOffice.HostName).Distinct()];
+
     private async Task ListAsync()
     {
         await output.WriteLineAsync($"{Organiser.Home}  at every other host name");
         foreach (var record in await office.ListAsync())
         {
-            await output.WriteLineAsync($"{record.Id}  {record.Name}, at {string.Join(" and ", record.Hosts)}{(record.Database is { } own ? $", in the database {own}" : string.Empty)}{(record.Closed ? ", closed" : string.Empty)}");
+            await output.WriteLineAsync(Line(record));
         }
     }
 
@@ -163,7 +183,7 @@ internal sealed class OrganiserCommand
         }
         catch (Exception unwritable) when (unwritable is IOException or UnauthorizedAccessException)
         {
-            throw new OrganiserException($"{path} cannot be written: {unwritable.Message} Name a file that is not there yet, on a disk with room.");
+            throw new OrganiserException($"{path} cannot be written: {unwritable.Message} Name a file that is not there yet, on a disk with room, in a folder that is there and that you may write in.");
         }
 
         await output.WriteLineAsync(record.Closed ? Told(content) : $"{Told(content)} It is open: what is done from now on is not in the file.");
@@ -174,7 +194,7 @@ internal sealed class OrganiserCommand
         try
         {
             await using var stream = File.OpenRead(names[0]);
-            var content = await file.ReadAsync(stream, options["as"].LastOrDefault(), [.. options["host"].Select(OrganiserOffice.HostName).Distinct()], options["database"].LastOrDefault());
+            var content = await file.ReadAsync(stream, options["as"].LastOrDefault(), options["name"].LastOrDefault(), Hosts(), options["database"].LastOrDefault());
             await output.WriteLineAsync($"{Told(content)} Asked for at {string.Join(" and ", content.Organiser.Hosts)}; services know within {OrganiserBook.Noticed.TotalSeconds:0} seconds. Its passes hold as before.");
         }
         catch (Exception unreadable) when (unreadable is IOException or UnauthorizedAccessException)
@@ -214,6 +234,25 @@ internal sealed class OrganiserCommand
         await output.WriteLineAsync($"{names[0]} is deleted, with everything that belonged to it. Backups and exports keep what they hold.");
     }
 
+    private static string Line(OrganiserRecord record) =>
+        $"{record.Id}  {record.Name}, at {string.Join(" and ", record.Hosts)}{(record.Database is { } own ? $", in the database {own}" : string.Empty)}{(record.Closed ? ", closed" : string.Empty)}";
+
     private static string Told(OrganiserContent content) =>
         $"{content.Organiser.Id}: tournaments {content.Tournaments}, events {content.Events}, passes {content.Passes}, kept answers {content.Answers}.";
+
+    /// <summary>Something that can be done.</summary>
+    /// <param name="Name">The word for it.</param>
+    /// <param name="Words">What is said behind that: names in capitals, then options.</param>
+    /// <param name="Does">What it does.</param>
+    /// <param name="Run">Does it.</param>
+    private sealed record Verb(string Name, string Words, string Does, Func<OrganiserCommand, Task> Run)
+    {
+        private readonly string[] words = Words.Split([' ', '[', ']'], StringSplitOptions.RemoveEmptyEntries);
+
+        public string Usage => $"organiser {Name} {Words}".TrimEnd();
+
+        public int Names => words.TakeWhile(word => !word.StartsWith("--", StringComparison.Ordinal)).Count();
+
+        public IEnumerable<string> Options => words.Where(word => word.StartsWith("--", StringComparison.Ordinal)).Select(word => word[2..]);
+    }
 }

@@ -80,16 +80,28 @@ internal sealed class OrganiserFile
     /// <summary>Takes the organiser of a file in, all or nothing.</summary>
     /// <param name="file">The file, which can be read at any place.</param>
     /// <param name="id">The identifier that it is to have here, or null for the one it had.</param>
+    /// <param name="name">The name that it is to have here, or null for the one it had.</param>
     /// <param name="hosts">The host names that it is to have here; none for those it had.</param>
     /// <param name="database">The database that it is to have of its own here, or null for that of the service.</param>
     /// <exception cref="OrganiserException">The file is damaged, or the organiser cannot be here.</exception>
-    public async Task<OrganiserContent> ReadAsync(Stream file, string? id, string[] hosts, string? database)
+    public async Task<OrganiserContent> ReadAsync(Stream file, string? id, string? name, string[] hosts, string? database)
     {
         try
         {
             await using var zip = await ZipArchive.CreateAsync(file, ZipArchiveMode.Read, leaveOpen: true, Encoding.UTF8);
             var content = One<OrganiserContent>(await UnpackAsync(zip, ContentName));
-            var here = content.Organiser with { Id = id ?? content.Organiser.Id, Hosts = hosts.Length > 0 ? hosts : content.Organiser.Hosts, Database = database };
+            if (content.Organiser is not { Id: not null, Name: not null, Hosts: not null } there)
+            {
+                throw new InvalidDataException();
+            }
+
+            var here = there with
+            {
+                Id = id ?? there.Id,
+                Name = name?.Trim() ?? there.Name,
+                Hosts = hosts.Length > 0 ? hosts : [.. there.Hosts.Select(OrganiserOffice.HostName)],
+                Database = database,
+            };
             await office.AddAsync(here, (organiser, transaction) => FillAsync(zip, content, organiser, transaction));
             return content with { Organiser = here };
         }
@@ -187,7 +199,7 @@ internal sealed class OrganiserFile
     private T One<T>(string json)
     {
         using var stream = new MemoryStream(Encoding.UTF8.GetBytes(json));
-        return serializer.FromJson<T>(stream);
+        return serializer.FromJson<T>(stream) ?? throw new InvalidDataException();
     }
 
     private static async Task<string> UnpackAsync(ZipArchive zip, string name)

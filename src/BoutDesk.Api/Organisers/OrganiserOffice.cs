@@ -9,7 +9,7 @@ namespace BoutDesk.Api.Organisers;
 /// <summary>Something that an operator asked for is not done; the message says why and what to do.</summary>
 internal sealed class OrganiserException(string message) : Exception(message);
 
-/// <summary>Makes, closes and deletes organisers. Services on the same database learn of it within <see cref="OrganiserBook.Noticed"/>.</summary>
+/// <summary>Makes, changes, closes and deletes organisers. Services on the same database learn of it within <see cref="OrganiserBook.Noticed"/>.</summary>
 internal sealed class OrganiserOffice
 {
     private const int LongestId = 40;
@@ -43,9 +43,9 @@ internal sealed class OrganiserOffice
     /// <summary>Makes one, with nothing but a desk pass.</summary>
     /// <returns>The desk pass, which is kept nowhere.</returns>
     /// <exception cref="OrganiserException">Identifier or host name will not do, or belongs to another.</exception>
-    public async Task<string> CreateAsync(string id, string name, IEnumerable<string> hosts, string? database)
+    public async Task<string> CreateAsync(string id, string name, string[] hosts, string? database)
     {
-        var record = new OrganiserRecord { Id = id, Name = name.Trim(), Hosts = [.. hosts.Select(HostName).Distinct()], Database = database };
+        var record = new OrganiserRecord { Id = id, Name = name.Trim(), Hosts = hosts, Database = database };
         var pass = PassRecord.NewPass();
         await AddAsync(record, async (organiser, transaction) =>
         {
@@ -70,19 +70,12 @@ internal sealed class OrganiserOffice
         await using var there = await connection.BeginTransactionAsync();
         await WithinAsync(async (session, transaction) =>
         {
-            foreach (var other in await session.Query<OrganiserRecord>().ToListAsync())
+            if (await session.LoadAsync<OrganiserRecord>(record.Id) is not null)
             {
-                if (other.Id == record.Id)
-                {
-                    throw new OrganiserException($"There is an organiser {record.Id} already. It was not touched; choose another identifier.");
-                }
-
-                if (other.Hosts.Intersect(record.Hosts).FirstOrDefault() is { } taken)
-                {
-                    throw new OrganiserException($"The host name {taken} is that of the organiser {other.Id}. Give another with --host.");
-                }
+                throw new OrganiserException($"There is an organiser {record.Id} already. It was not touched; choose another identifier.");
             }
 
+            await RefuseTakenAsync(session, record);
             if (await IsInAsync(there, record.Id))
             {
                 throw new OrganiserException($"There is something of an organiser {record.Id} in its database already, which is that of another service. It was not touched; choose another identifier or database.");
@@ -114,6 +107,28 @@ internal sealed class OrganiserOffice
         {
             throw new OrganiserException(explanation);
         }
+    }
+
+    /// <summary>Changes what an organiser is called and where it is asked for; all that belongs to it stays.</summary>
+    /// <param name="id">The organiser.</param>
+    /// <param name="name">Its new name, or null for the one that it has.</param>
+    /// <param name="hosts">All of its host names from now on; none for those that it has.</param>
+    /// <returns>The organiser as it was, and as it is.</returns>
+    /// <exception cref="OrganiserException">There is none of that identifier, or name or host name will not do.</exception>
+    public async Task<(OrganiserRecord Was, OrganiserRecord Now)> ChangeAsync(string id, string? name, string[] hosts)
+    {
+        (OrganiserRecord Was, OrganiserRecord Now)? changed = null;
+        await WithinAsync(async (session, _) =>
+        {
+            var was = await FindAsync(session, id);
+            var now = was with { Name = name?.Trim() ?? was.Name, Hosts = hosts.Length > 0 ? hosts : was.Hosts };
+            Check(now);
+            await RefuseTakenAsync(session, now);
+            session.Store(now);
+            await session.SaveChangesAsync();
+            changed = (was, now);
+        });
+        return changed!.Value;
     }
 
     /// <summary>Lets nothing of an organiser be changed, or lets it again, and returns when every service knows.</summary>
@@ -268,7 +283,7 @@ internal sealed class OrganiserOffice
 
         if (record.Name is not { Length: > 0 and <= 200 } || record.Name.Any(char.IsControl))
         {
-            throw new OrganiserException("A name has from 1 to 200 characters. Give it with --name \"North Region\".");
+            throw new OrganiserException("A name has from 1 to 200 characters, in one line. Give it with --name \"North Region\".");
         }
 
         if (record.Hosts.Length == 0)
@@ -277,10 +292,21 @@ internal sealed class OrganiserOffice
         }
     }
 
+    private static async Task RefuseTakenAsync(IQuerySession session, OrganiserRecord record)
+    {
+        foreach (var other in await session.Query<OrganiserRecord>().Where(o => o.Id != record.Id).ToListAsync())
+        {
+            if (other.Hosts.Intersect(record.Hosts).FirstOrDefault() is { } taken)
+            {
+                throw new OrganiserException($"The host name {taken} is that of the organiser {other.Id}. Give another with --host.");
+            }
+        }
+    }
+
     private static async Task<OrganiserRecord> FindAsync(IQuerySession session, string id) =>
         await session.LoadAsync<OrganiserRecord>(id)
         ?? throw new OrganiserException(id == Organiser.Home
-            ? $"{Organiser.Home} is the organiser that is always there. It can be exported, but not closed or deleted."
+            ? $"{Organiser.Home} is the organiser that is always there. It can be exported, but not changed, closed or deleted."
             : $"There is no organiser {id}. The command 'organiser list' tells all of them.");
 
     private async Task EmptyAsync(Organiser organiser)

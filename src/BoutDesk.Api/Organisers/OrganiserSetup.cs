@@ -13,7 +13,7 @@ internal static class OrganiserSetup
     public static void AddOrganisers(this IServiceCollection services, string connectionString)
     {
         services.AddSingleton(provider => new OrganiserDatabases(
-            new OrganiserDatabase(provider.GetRequiredService<LatestChanges>(), provider.GetRequiredService<IDocumentStore>, provider.GetRequiredService<Standbys>()),
+            new OrganiserDatabase(provider.GetRequiredService<LatestChanges>(), provider.GetRequiredService<IDocumentStore>, provider.GetRequiredService<Standbys>(), provider.GetRequiredService<LatestEvents>()),
             connectionString,
             provider.GetRequiredService<IConfiguration>(),
             provider.GetRequiredService<LatestChanges>(),

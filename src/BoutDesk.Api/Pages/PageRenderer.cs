@@ -27,11 +27,25 @@ internal sealed class PageRenderer
         this.loggers = loggers;
     }
 
-    public async Task<byte[]> RenderAsync(WebPage page)
+    /// <summary>Renders a page of an organiser.</summary>
+    /// <param name="page">The page.</param>
+    /// <param name="organiser">The organiser's name, which the frame shows in place of the program's; null for the one at home, which has none.</param>
+    public async Task<byte[]> RenderAsync(WebPage page, string? organiser)
     {
         await using var renderer = new HtmlRenderer(services, loggers);
-        var html = await renderer.Dispatcher.InvokeAsync(async () =>
-            (await renderer.RenderComponentAsync(page.Component, ParameterView.FromDictionary(page.Parameters))).ToHtmlString());
+        var within = ParameterView.FromDictionary(new Dictionary<string, object?>
+        {
+            [nameof(CascadingValue<string?>.Name)] = "Organiser",
+            [nameof(CascadingValue<string?>.Value)] = organiser,
+            [nameof(CascadingValue<string?>.IsFixed)] = true,
+            [nameof(CascadingValue<string?>.ChildContent)] = (RenderFragment)(tree =>
+            {
+                tree.OpenComponent(0, page.Component);
+                tree.AddMultipleAttributes(1, page.Parameters!);
+                tree.CloseComponent();
+            }),
+        });
+        var html = await renderer.Dispatcher.InvokeAsync(async () => (await renderer.RenderComponentAsync<CascadingValue<string?>>(within)).ToHtmlString());
         return Encoding.UTF8.GetBytes(html);
     }
 }

@@ -135,7 +135,7 @@ internal sealed class PassAuthentication : AuthenticationHandler<AuthenticationS
 
         Response.Headers.WWWAuthenticate = "Bearer";
         await (result.Failure is not null
-            ? new Problem(ProblemKinds.PassInvalid, $"The pass is unknown, has expired or was revoked. Ask the desk for a new one.")
+            ? new Problem(ProblemKinds.PassInvalid, $"The pass is unknown at this address, has expired or was revoked. Check the address, or ask the desk for a new one.")
             : new Problem(ProblemKinds.PassMissing, $"Send the pass as 'Authorization: Bearer <pass>'. The desk gives passes out.")).ExecuteAsync(Context);
     }
 

@@ -1,7 +1,10 @@
+using System.Diagnostics;
 using System.Net;
 using System.Text.Json.Nodes;
 using BoutDesk.Api.Tests.EventStore;
 using BoutDesk.Api.Tests.Feed;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Hosting;
 using Xunit;
 
 namespace BoutDesk.Api.Tests.Nodes;
@@ -112,6 +115,34 @@ public sealed class TwoNodesTests : IAsyncLifetime
         var stored = await one.RowsAsync($"select seq_id, type from boutdesk.mt_events where stream_id = '{tournament}' or stream_id like '{tournament}-%' order by seq_id");
         Assert.All(heard.Values, messages => Assert.Equal(stored.Select(r => ((long)r[0], (string)r[1])), messages.Select(m => (m.Id, m.Event))));
 
+    }
+
+    [Fact]
+    public async Task An_older_service_ends_when_a_newer_one_has_kept_what_it_does_not_know_and_no_sooner()
+    {
+        var tournament = await one.Desk.TournamentAsync();
+        DeskHost[] both = [one, other];
+        await one.RowsAsync("insert into boutdesk.event_names values ('wall-painted') returning 1");
+        await using (var listener = await FeedListener.ListenAsync(other, tournament, null, "?after=0"))
+        {
+            await listener.UntilAsync(m => m.Count == 1);
+        }
+
+        Assert.All(both, host => Assert.False(Ends(host)));
+
+        await one.RowsAsync($"""
+            insert into boutdesk.mt_events (seq_id, id, stream_id, version, data, type, timestamp, tenant_id, mt_dotnet_type)
+            select nextval('boutdesk.mt_events_sequence'), gen_random_uuid(), stream_id, 2, '{"{}"}', 'wall-painted', timestamp, tenant_id, 'BoutDesk.WallPainted, BoutDesk'
+            from boutdesk.mt_events where stream_id = '{tournament}' returning 1
+            """);
+        for (var waited = Stopwatch.StartNew(); !both.All(Ends); await Task.Delay(50))
+        {
+            Assert.True(waited.Elapsed < TimeSpan.FromSeconds(30));
+        }
+
+        Assert.Equal(503, (await one.Public.AskAsync(HttpMethod.Get, "/health/ready")).Status);
+
+        static bool Ends(DeskHost host) => host.Services.GetRequiredService<IHostApplicationLifetime>().ApplicationStopping.IsCancellationRequested;
     }
 
     private static bool IsTouch(FeedMessage message) => message.Event == "touch-scored";

@@ -97,7 +97,7 @@ public sealed class CommandTests : IDisposable
         var (_, pool) = await host.Desk.OnePoolAsync(4, tournamentId: tournament);
         var file = Path.Combine(folder, "home.zip");
         await Operator.DoAsync(host.ConnectionString, "export", "home", file);
-        await Operator.DoAsync(host.ConnectionString, "import", file, "--as", "west", "--host", "west.example.org", "--host", "WEST.example.net");
+        await Operator.DoAsync(host.ConnectionString, "import", file, "--as", "west", "--name", "West Region", "--host", "west.example.org", "--host", "WEST.example.net");
         await host.KnowsAsync("west.example.net");
         using var west = host.ClientAt("west.example.org", DeskHost.DeskPass);
         await west.ResultAsync(pool.Items("bouts")[0].Id(), 5, 1);
@@ -105,7 +105,7 @@ public sealed class CommandTests : IDisposable
         // A link leads to where its pass is good.
         Assert.StartsWith("https://desk.example.org/equipment/", await LinkAsync(host.Desk), StringComparison.Ordinal);
         Assert.StartsWith("http://west.example.org:", await LinkAsync(west), StringComparison.Ordinal);
-        Assert.Contains("west  Home, at west.example.org and west.example.net", await Operator.DoAsync(host.ConnectionString, "list"), StringComparison.Ordinal);
+        Assert.Contains("west  West Region, at west.example.org and west.example.net", await Operator.DoAsync(host.ConnectionString, "list"), StringComparison.Ordinal);
 
         async Task<string> LinkAsync(HttpClient desk) =>
             (await desk.SendAsync(HttpMethod.Post, $"/api/tournaments/{tournament}/passes", new { kind = "armourer" }, HttpStatusCode.Created)).Text("url");
@@ -116,8 +116,9 @@ public sealed class CommandTests : IDisposable
     {
         var database = await PostgresForTests.FreshDatabaseAsync();
         await RefusedAsync("organiser create ID --host HOST --name NAME");
-        await RefusedAsync("'rename' is nothing that can be done", "rename", "north");
-        await RefusedAsync("Say 'organiser create ID', with one name behind it", "create", "--host", "a.example.org");
+        await RefusedAsync("'rename' is nothing that can be done with an organiser. 'organiser help' tells what can.", "rename", "north");
+        await RefusedAsync("Say it as in: organiser create ID --host HOST --name NAME", "create", "--host", "a.example.org");
+        await RefusedAsync("Say it as in: organiser create ID --host HOST --name NAME (a name with spaces goes in quotes)", "create", "north", "--name", "North", "Region");
         await RefusedAsync("takes no --hosts", "create", "north", "--hosts", "a.example.org");
         await RefusedAsync("A value is missing after --name", "create", "north", "--host", "a.example.org", "--name");
         await RefusedAsync("cannot be an identifier", "create", "North Region", "--host", "a.example.org", "--name", "North");
@@ -126,13 +127,22 @@ public sealed class CommandTests : IDisposable
         await RefusedAsync("Give one with --host", "create", "north", "--name", "North");
         await RefusedAsync("is no host name", "create", "north", "--host", "https://a.example.org", "--name", "North");
         await RefusedAsync("is no host name", "create", "north", "--host", "a.example.org:5080", "--name", "North");
+        // No setting, though it has a colon and an equals sign too.
+        await RefusedAsync("takes no --host=a.example.org:5080", "create", "north", "--host=a.example.org:5080", "--name", "North");
+        await RefusedAsync("from 1 to 200 characters", "create", "north", "--host", "a.example.org", "--name", new string('n', 201));
+        await RefusedAsync("in one line", "create", "north", "--host", "a.example.org", "--name", "North\nRegion");
         Assert.Equal("home  at every other host name", (await Operator.DoAsync(database, "list")).Trim());
 
         await Operator.DoAsync(database, "create", "north", "--host", "A.example.org", "--name", "North");
         await RefusedAsync("There is an organiser north already", "create", "north", "--host", "b.example.org", "--name", "North");
         await RefusedAsync("a.example.org is that of the organiser north", "create", "south", "--host", "a.Example.org.", "--name", "South");
         await RefusedAsync("There is no organiser south", "delete", "south", "--yes");
-        await RefusedAsync("It can be exported, but not closed or deleted", "delete", "home", "--yes");
+        await RefusedAsync("It can be exported, but not changed, closed or deleted", "delete", "home", "--yes");
+        await RefusedAsync("There is no organiser south", "change", "south", "--name", "South");
+        await RefusedAsync("It can be exported, but not changed", "change", "home", "--name", "Home");
+        await RefusedAsync("Say what to change", "change", "north");
+        await RefusedAsync("from 1 to 200 characters", "change", "north", "--name", " ");
+        await RefusedAsync("is no host name", "change", "north", "--name", "Changed", "--host", "https://b.example.org");
         await RefusedAsync("say so with --yes. Nothing was deleted.", "delete", "north");
         await RefusedAsync("cannot be read", "import", Path.Combine(folder, "nothing.zip"));
         var file = Path.Combine(folder, "north.zip");
@@ -140,7 +150,11 @@ public sealed class CommandTests : IDisposable
         await RefusedAsync("Name a file that is not there yet", "export", "north", file);
         await RefusedAsync("There is an organiser north already", "import", file);
         await RefusedAsync("a.example.org is that of the organiser north", "import", file, "--as", "south");
-        Assert.Equal(2, (await Operator.DoAsync(database, "list")).Trim().Split('\n').Length);
+        await RefusedAsync("in a folder that is there", "export", "north", Path.Combine(folder, "nowhere", "north.zip"));
+        await Operator.DoAsync(database, "create", "south", "--host", "b.example.org", "--name", "South");
+        await RefusedAsync("a.example.org is that of the organiser north", "change", "south", "--name", "Changed", "--host", "b.example.org", "--host", "A.example.org");
+        var listed = (await Operator.DoAsync(database, "list")).Trim().ReplaceLineEndings("\n");
+        Assert.Equal("home  at every other host name\nnorth  North, at a.example.org\nsouth  South, at b.example.org", listed);
 
         async Task RefusedAsync(string why, params string[] words)
         {
@@ -148,6 +162,73 @@ public sealed class CommandTests : IDisposable
             Assert.Equal((1, string.Empty), (exitCode, said));
             Assert.Contains(why, refused, StringComparison.Ordinal);
         }
+    }
+
+    [Fact]
+    public async Task One_is_called_otherwise_and_asked_for_at_other_host_names_while_the_service_runs()
+    {
+        await using var host = await DeskHost.StartAsync();
+        var pass = await Operator.CreateAsync("north", Operator.Host, host);
+        using var before = host.ClientAt(Operator.Host, pass);
+        var tournament = await before.TournamentAsync();
+        Assert.Contains("<title>North Region, ", await StartPageAsync(Operator.Host), StringComparison.Ordinal);
+
+        // Its name alone, which the page that was kept does not outlive.
+        Assert.StartsWith($"north  Nordbund, at {Operator.Host}.", await Operator.DoAsync(host.ConnectionString, "change", "north", "--name", " Nordbund "), StringComparison.Ordinal);
+        for (var tries = 0; !(await StartPageAsync(Operator.Host)).Contains("<title>Nordbund, ", StringComparison.Ordinal); tries++)
+        {
+            Assert.True(tries < 200, "The page goes on with the old name.");
+            await Task.Delay(50);
+        }
+
+        // A further host name beside the one it has, then the further one alone.
+        var said = await Operator.DoAsync(host.ConnectionString, "change", "north", "--host", Operator.Host, "--host", "NORTH.example.net");
+        Assert.DoesNotContain("reach home", said, StringComparison.Ordinal);
+        await host.KnowsAsync("north.example.net");
+        using var after = host.ClientAt("north.example.net", pass);
+        Assert.Equal(tournament, Assert.Single(await after.ListAsync("/api/tournaments")).Id());
+        Assert.Equal(tournament, Assert.Single(await before.ListAsync("/api/tournaments")).Id());
+        said = await Operator.DoAsync(host.ConnectionString, "change", "north", "--host", "north.example.net");
+        Assert.Contains($"still ask at {Operator.Host} reach home", said, StringComparison.Ordinal);
+        for (var tries = 0; (await before.AskAsync(HttpMethod.Get, "/api/tournaments")).Json.AsArray().Count > 0; tries++)
+        {
+            Assert.True(tries < 200, "The service goes on at the old host name.");
+            await Task.Delay(50);
+        }
+
+        Assert.Equal(401, (await before.AskAsync(HttpMethod.Get, "/api/pass")).Status);
+        Assert.Equal(200, (await after.AskAsync(HttpMethod.Get, "/api/pass")).Status);
+        // What it no longer has is free for another.
+        await Operator.CreateAsync("south", Operator.Host, host);
+
+        async Task<string> StartPageAsync(string hostName)
+        {
+            using var client = host.ClientAt(hostName, null);
+            return (await client.AskAsync(HttpMethod.Get, "/", null, ("Accept", "text/html"))).Body;
+        }
+    }
+
+    [Theory]
+    [InlineData("null")]
+    [InlineData("{}")]
+    [InlineData("""{"organiser":{"id":"west","name":"West"},"tournaments":0,"events":0,"passes":0,"answers":0}""")]
+    [InlineData("""{"organiser":{"id":"west","name":null,"hosts":["west.example.org"]},"tournaments":0,"events":0,"passes":0,"answers":0}""")]
+    public async Task A_zip_that_names_no_whole_organiser_is_no_export_of_one(string named)
+    {
+        var database = await PostgresForTests.FreshDatabaseAsync();
+        var file = Path.Combine(folder, "odd.zip");
+        using (var zip = ZipFile.Open(file, ZipArchiveMode.Create))
+        {
+            foreach (var (name, content) in new[] { ("organiser.json", named), ("passes.jsonl", string.Empty), ("answers.jsonl", string.Empty) })
+            {
+                using var entry = new StreamWriter(zip.CreateEntry(name).Open());
+                await entry.WriteAsync(content);
+            }
+        }
+
+        var (exitCode, said, refused) = await Operator.SayAsync(database, "import", file, "--as", "west", "--host", "west.example.org");
+        Assert.Equal((1, string.Empty, "The file is no export of an organiser, or it is damaged. Nothing was kept. Export it again."), (exitCode, said, refused.Trim()));
+        Assert.Equal("home  at every other host name", (await Operator.DoAsync(database, "list")).Trim());
     }
 
     [Fact]
@@ -164,7 +245,9 @@ public sealed class CommandTests : IDisposable
             names = [.. zip.Entries.Select(e => e.FullName)];
         }
 
-        var damaged = new List<byte[]> { whole[..(whole.Length / 2)], Array.Empty<byte>() };
+        byte[] changed = [.. whole];
+        changed[whole.Length / 2] ^= 1;
+        var damaged = new List<byte[]> { whole[..(whole.Length / 2)], Array.Empty<byte>(), changed };
         foreach (var name in names)
         {
             using var less = new MemoryStream();
@@ -200,6 +283,9 @@ public sealed class CommandTests : IDisposable
         Assert.Equal((0, $"home  at every other host name{Environment.NewLine}north  North Region, at {Operator.Host}{Environment.NewLine}"), (exitCode, said));
         (exitCode, said) = await ProgramAsync(database, "organiser", "delete", "south", "--yes");
         Assert.Equal((1, $"There is no organiser south. The command 'organiser list' tells all of them.{Environment.NewLine}"), (exitCode, said));
+        (exitCode, said) = await ProgramAsync(database, "organiser", "--help");
+        Assert.Equal(0, exitCode);
+        Assert.Contains("organiser change ID [--name NAME] [--host HOST]", said, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -230,6 +316,18 @@ public sealed class CommandTests : IDisposable
             Assert.Contains("north", output.ToString(), StringComparison.Ordinal);
             return exitCode;
         }
+    }
+
+    [Fact]
+    public async Task A_folder_without_the_data_of_a_service_is_told_and_not_filled()
+    {
+        var data = Path.Combine(folder, "mistyped");
+        using var output = new StringWriter();
+        using var errors = new StringWriter();
+        Assert.Equal(1, await BoutDesk.Api.Organisers.OrganiserCommand.RunAsync(["list", $"--BoutDesk:DataFolder={data}"], output, errors));
+        Assert.StartsWith($"This user finds no data of a service in {data}.", errors.ToString(), StringComparison.Ordinal);
+        Assert.Equal(string.Empty, output.ToString());
+        Assert.False(Directory.Exists(data));
     }
 
     private static Task<List<object[]>> FoundAsync(DeskHost host, string word) => LookingBehind.FoundAsync(host.ConnectionString, word);

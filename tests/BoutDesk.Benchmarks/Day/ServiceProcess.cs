@@ -60,7 +60,7 @@ internal sealed class ServiceProcess : IAsyncDisposable
 
     /// <summary>Starts a service, one of several perhaps, on a database that is there, without limits on what one client may send.</summary>
     /// <exception cref="InvalidOperationException">It ended, or was not ready in two minutes; the message holds what it wrote.</exception>
-    public static Task<ServiceProcess> StartOnAsync(string connectionString) => LaunchAsync(connectionString, WithoutLimits);
+    public static Task<ServiceProcess> StartOnAsync(string connectionString, params string[] settings) => LaunchAsync(connectionString, [.. WithoutLimits, .. settings]);
 
     private static async Task<ServiceProcess> LaunchAsync(string? connectionString, string[] settings)
     {

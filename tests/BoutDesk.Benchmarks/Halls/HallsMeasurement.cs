@@ -1,15 +1,16 @@
 using System.Globalization;
 using BoutDesk.Benchmarks.Day;
+using BoutDesk.Faults;
 
 namespace BoutDesk.Benchmarks.Halls;
 
 /// <summary>
-/// Measures a hosted service: many tournaments at the same hour, what each costs, what many more would need, and two
-/// services on one database against one.
+/// Measures a hosted service: many tournaments at the same hour, what each costs, what many more would need, two services
+/// on one database against one, and reads of a standby against those of the primary.
 /// </summary>
 internal static class HallsMeasurement
 {
-    private const string Load = "load", Nodes = "nodes";
+    private const string Load = "load", Nodes = "nodes", Standby = "standby";
 
     private static readonly int[] UsualSizes = [1, 25, 50, 100, 200];
 
@@ -18,7 +19,7 @@ internal static class HallsMeasurement
     private static readonly TimeSpan WarmUp = TimeSpan.FromSeconds(8), Length = TimeSpan.FromSeconds(25), Idle = TimeSpan.FromSeconds(10);
     private static readonly TimeSpan FasterWarmUp = TimeSpan.FromSeconds(4), FasterLength = TimeSpan.FromSeconds(15);
 
-    /// <summary>Runs both parts, or the one that is named, at the usual or the named numbers of tournaments, and draws into the file named last, else into halls.svg; 0 when it was carried out.</summary>
+    /// <summary>Runs all parts, or the one that is named, at the usual or the named numbers of tournaments, and draws into the file named last, else into halls.svg; 0 when it was carried out.</summary>
     public static async Task<int> RunAsync(params string[] named)
     {
         if (!ServiceProcess.IsBuilt)
@@ -31,10 +32,10 @@ internal static class HallsMeasurement
         string[] rest = chart is null ? named : named[..^1];
         var sizes = rest.Where(word => int.TryParse(word, NumberStyles.None, CultureInfo.InvariantCulture, out _)).Select(word => int.Parse(word, CultureInfo.InvariantCulture)).Order().Distinct().ToArray();
         var parts = rest.Where(word => !int.TryParse(word, NumberStyles.None, CultureInfo.InvariantCulture, out _)).ToArray();
-        if (parts.Except([Load, Nodes]).FirstOrDefault() is { } unknown || sizes is [0, ..])
+        if (parts.Except([Load, Nodes, Standby]).FirstOrDefault() is { } unknown || sizes is [0, ..])
         {
             await Console.Error.WriteLineAsync(
-                $"There are the parts {Load} and {Nodes}; both are measured when none is named. {Load} takes numbers of tournaments, from 1 on. Last a file may be named, which ends in .svg or .png.");
+                $"There are the parts {Load}, {Nodes} and {Standby}; all are measured when none is named. {Load} takes numbers of tournaments, from 1 on. Last a file may be named, which ends in .svg or .png.");
             return 1;
         }
 
@@ -55,16 +56,24 @@ internal static class HallsMeasurement
         if (parts.Length == 0 || parts.Contains(Load))
         {
             await using var server = await MeasuredServer.StartAsync();
-            HallsReport.Begin(machine, server);
+            HallsReport.Begin(machine, server.Version);
             await LoadAsync(server, sizes.Length == 0 ? UsualSizes : sizes, machine, chart);
         }
 
         if (parts.Length == 0 || parts.Contains(Nodes))
         {
             await using var server = await MeasuredServer.StartAsync();
-            HallsReport.Begin(machine, server);
+            HallsReport.Begin(machine, server.Version);
             var (one, two) = await NodeComparison.RunAsync(server);
             HallsReport.Nodes(one, two, machine);
+        }
+
+        if (parts.Length == 0 || parts.Contains(Standby))
+        {
+            await using var servers = await ServerPair.StartAsync();
+            HallsReport.Begin(machine, ((string)await servers.Primary.ExecuteAsync("show server_version")).Split(' ')[0]);
+            var (primary, standby) = await StandbyComparison.RunAsync(servers);
+            HallsReport.Standby(primary, standby, machine);
         }
 
         return 0;

@@ -9,7 +9,7 @@ internal static class HallsReport
 {
     private const double MiB = 1024.0 * 1024;
 
-    public static void Begin(Machine machine, MeasuredServer server) => Console.WriteLine($"\n{machine}; PostgreSQL {server.Version}");
+    public static void Begin(Machine machine, string postgres) => Console.WriteLine($"\n{machine}; PostgreSQL {postgres}");
 
     public static void BeginLoad() => Console.WriteLine($"""
 
@@ -79,6 +79,36 @@ internal static class HallsReport
             Console.WriteLine(F($"| cores busy of {machine.Cores} | {ofOne.BusyCores:0.0} | {ofTwo.BusyCores:0.0} | |"));
             Json(new { name, ofOne, ofTwo, machine });
         }
+    }
+
+    public static void Standby(StandbyFigure primary, StandbyFigure standby, Machine machine)
+    {
+        Console.WriteLine($"""
+
+            Reads of one service, by turns all of the primary and where it may of the standby, which every commit waits for: {NodeComparison.Readers} readers as fast as they are answered, then {StandbyComparison.Writers} that write and read what they have written.
+
+            | | of the primary | of the standby | standby to primary |
+            | --- | ---: | ---: | ---: |
+            """);
+        foreach (var (name, format, ofPrimary, ofStandby) in new[]
+        {
+            ("reads a second", "#,0", primary.ASecond, standby.ASecond),
+            ("a read: median, ms", "0.0", primary.Reads.Within(0.5), standby.Reads.Within(0.5)),
+            ("a read: 99 % within, ms", "0.0", primary.Reads.Within(0.99), standby.Reads.Within(0.99)),
+            ("processor of the service for each, ms", "0.00", primary.ServiceMs, standby.ServiceMs),
+            ("processor of the primary for each, ms", "0.00", primary.PrimaryMs, standby.PrimaryMs),
+        })
+        {
+            Console.WriteLine(F($"| {name} | {ofPrimary.ToString(format, CultureInfo.InvariantCulture)} | {ofStandby.ToString(format, CultureInfo.InvariantCulture)} | {ofStandby / ofPrimary:0.00} |"));
+        }
+
+        Console.WriteLine(F($"| processor of the standby for each, ms | {primary.StandbyMs:0.00} | {standby.StandbyMs:0.00} | |"));
+        Console.WriteLine(F($"| cores busy of {machine.Cores} | {primary.BusyCores:0.0} | {standby.BusyCores:0.0} | |"));
+        Console.WriteLine(F($"| reading what one has just written: median, 99 % within, ms | {Of(primary.OwnReads)} | {Of(standby.OwnReads)} | {standby.OwnReads.Within(0.5) / primary.OwnReads.Within(0.5):0.00} |"));
+        Json(new { ofPrimary = Line(primary), ofStandby = Line(standby), machine });
+
+        static object Line(StandbyFigure figure) =>
+            new { figure.ASecond, reads = Json(figure.Reads), figure.ServiceMs, figure.PrimaryMs, figure.StandbyMs, figure.BusyCores, ownReads = Json(figure.OwnReads) };
     }
 
     private static string Of(Times times) => F($"{times.Within(0.5):0.0}, {times.Within(0.99):0.0}");

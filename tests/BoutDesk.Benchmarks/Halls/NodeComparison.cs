@@ -62,7 +62,7 @@ internal static class NodeComparison
     }
 
     /// <summary>Clients that are spread evenly over the services.</summary>
-    private static async Task<List<T>> ConnectAsync<T>(ServiceProcess[] services, int count, Func<RawConnection, T> client)
+    public static async Task<List<T>> ConnectAsync<T>(ServiceProcess[] services, int count, Func<RawConnection, T> client)
     {
         var clients = new List<T>();
         for (var i = 0; i < count; i++)

@@ -21,7 +21,7 @@ public sealed class WrongUseTests
         await pad.HasSentAllAsync();
         await strip.RevokeAsync();
         await pad.TouchesAsync("r");
-        await pad.SaysAsync("This code does not hold, or no longer. Ask the desk for a new one, and scan it with this phone.");
+        await pad.SaysAsync($"This code does not hold at {new Uri(strip.Url).Authority}, or no longer. Ask the desk for a new one, and scan it with this phone.");
         await pad.TouchesAsync("l");
         await pad.HasNotSentAsync(2);
         await Browser.PictureAsync(pad.Page, "pad-revoked");
@@ -76,7 +76,7 @@ public sealed class WrongUseTests
     {
         var strip = await Strip.OfPoolAsync(browser.Desk);
         await using var pad = await Pad.ScanAsync(browser, strip with { Url = browser.Address + "/strip/x#aPassThatNobodyGaveOut0123456789" });
-        await pad.SaysAsync("This code does not hold, or no longer. Ask the desk for a new one");
+        await pad.SaysAsync($"This code does not hold at {new Uri(strip.Url).Authority}, or no longer. Ask the desk for a new one");
         await Browser.AssertAccessibleAsync(pad.Page);
         await pad.Page.GetByLabel("No camera?").FillAsync(strip.Url);
         await pad.TapAsync("Open");

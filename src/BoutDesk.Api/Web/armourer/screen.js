@@ -118,7 +118,7 @@ function passTrouble({ wrongKind, passRefused }) {
     return h('p', { class: 'trouble' }, t("This code is for a strip. Ask the desk for an armourer's code, and scan that."));
   }
   return passRefused && h('div', { class: 'trouble' },
-    h('p', {}, t('This code does not hold, or no longer. Ask the desk for a new one, and scan it with this device. What is not sent stays here.')),
+    h('p', {}, t('This code does not hold at {0}, or no longer. Ask the desk for a new one, and scan it with this device. What is not sent stays here.', location.host)),
     button('tryAgain', t('Try again')));
 }
 

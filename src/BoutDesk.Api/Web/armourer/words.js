@@ -45,7 +45,7 @@ const french = {
   'No camera? Type or paste the address below the code:': 'Pas d’appareil photo ? Tapez ou collez l’adresse sous le code :',
   'Open': 'Ouvrir',
   "This code is for a strip. Ask the desk for an armourer's code, and scan that.": 'Ce code est pour une piste. Demandez à la table un code d’armurier, et scannez-le.',
-  'This code does not hold, or no longer. Ask the desk for a new one, and scan it with this device. What is not sent stays here.': 'Ce code n’est pas valable, ou ne l’est plus. Demandez-en un nouveau à la table et scannez-le avec cet appareil. Ce qui n’est pas envoyé reste ici.',
+  'This code does not hold at {0}, or no longer. Ask the desk for a new one, and scan it with this device. What is not sent stays here.': 'Ce code n’est pas valable à {0}, ou ne l’est plus. Demandez-en un nouveau à la table et scannez-le avec cet appareil. Ce qui n’est pas envoyé reste ici.',
   'Try again': 'Réessayer',
   'Which tournament?': 'Quel tournoi ?',
   'Failed most today: {0}': 'Le plus souvent refusé aujourd’hui : {0}',

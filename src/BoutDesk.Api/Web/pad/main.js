@@ -31,6 +31,7 @@ let clockBase = timeBase();
 /** @type {string | null} */ let said = null;
 /** @type {string | null} */ let notice = null;
 /** @type {string | null} */ let wrongKind = null;
+/** @type {string | null} */ let address = null;
 let offence = '';
 let keeping = 0;
 let confirming = false;
@@ -44,7 +45,7 @@ const of = (/** @type {{ id: string }} */ kept) => entries.filter(entry => entry
 
 /** Everything that the screen shows. */
 export const stateNow = () => ({
-  own, bouts, entries, keeping, clock, open, sheet, said, notice, wrongKind, justTapped, confirming, ready, connected, of,
+  own, bouts, entries, keeping, clock, open, sheet, said, notice, wrongKind, address, justTapped, confirming, ready, connected, of,
   passRefused: outbox.passRefused, foreign: outbox.foreign, reached: outbox.reached, secure: isSecureContext,
 });
 
@@ -335,7 +336,7 @@ const does = {
   takeAddress() {
     const text = /** @type {HTMLInputElement} */ (document.getElementById('address')).value.trim();
     if (text) {
-      void inTurn(() => takePass(text.slice(text.indexOf('#') + 1)));
+      void inTurn(() => takePass(text.slice(text.indexOf('#') + 1), elsewhere(text)));
     }
   },
 
@@ -517,9 +518,13 @@ function follow() {
   });
 }
 
-/** @param {string} given */
-async function takePass(given) {
+/** The address, where it is a whole one of another host: its pass holds there, unless that is this service by another name. @param {string} text */
+const elsewhere = text => (/^https?:/i.test(text) && URL.canParse(text) && new URL(text).host !== location.host ? text : null);
+
+/** @param {string} given @param {string | null} [typed] the address that it came from, if that is another host's */
+async function takePass(given, typed = null) {
   pass = given;
+  address = typed;
   // What is known stays until the service has told what the new pass is for: it may be out of reach just now.
   own = own && { ...own, expiresAt: null };
   wrongKind = null;
