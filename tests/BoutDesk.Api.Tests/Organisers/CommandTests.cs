@@ -118,7 +118,7 @@ public sealed class CommandTests : IDisposable
         await RefusedAsync("organiser create ID --host HOST --name NAME");
         await RefusedAsync("'rename' is nothing that can be done with an organiser. 'organiser help' tells what can.", "rename", "north");
         await RefusedAsync("Say it as in: organiser create ID --host HOST --name NAME", "create", "--host", "a.example.org");
-        await RefusedAsync("Say it as in: organiser create ID --host HOST --name NAME (a name with spaces goes in quotes)", "create", "north", "--name", "North", "Region");
+        await RefusedAsync("Say it as in: organiser create ID --host HOST --name NAME [--database NAME] (a name with spaces goes in quotes)", "create", "north", "--name", "North", "Region");
         await RefusedAsync("takes no --hosts", "create", "north", "--hosts", "a.example.org");
         await RefusedAsync("A value is missing after --name", "create", "north", "--host", "a.example.org", "--name");
         await RefusedAsync("cannot be an identifier", "create", "North Region", "--host", "a.example.org", "--name", "North");
