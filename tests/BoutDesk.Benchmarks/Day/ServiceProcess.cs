@@ -50,6 +50,29 @@ internal sealed class ServiceProcess : IAsyncDisposable
     /// <summary>The number of the process.</summary>
     public int Id => process.Id;
 
+    /// <summary>Waits until the service has worked out what it was asked for and rests, at most two minutes.</summary>
+    public async Task RestAsync()
+    {
+        var watch = Stopwatch.StartNew();
+        for (var used = ProcessorTime(); watch.Elapsed < Patience;)
+        {
+            await Task.Delay(1000);
+            var now = ProcessorTime();
+            if (now - used < TimeSpan.FromMilliseconds(150))
+            {
+                return;
+            }
+
+            used = now;
+        }
+
+        TimeSpan ProcessorTime()
+        {
+            process.Refresh();
+            return process.TotalProcessorTime;
+        }
+    }
+
     /// <summary>Starts the service with a PostgreSQL of its own and waits until it is ready.</summary>
     /// <exception cref="InvalidOperationException">It ended, or was not ready in two minutes; the message holds what it wrote.</exception>
     public static Task<ServiceProcess> StartAsync(string dataFolder, params string[] settings) =>

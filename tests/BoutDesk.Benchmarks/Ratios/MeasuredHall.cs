@@ -12,7 +12,7 @@ internal sealed class MeasuredHall
     private const int TouchesOfABout = 9;
     private const int PoolSize = 12;
     private const int PoolsOfACompetition = 16;
-    private const int Competitions = 7;
+    private const int Competitions = 9;
     private const int InTheTableau = 64;
 
     /// <summary>How many are entered in all.</summary>
