@@ -74,7 +74,7 @@ public sealed class OrganiserPagesTests
     }
 
     [Fact]
-    public async Task A_referee_who_types_the_address_of_his_code_into_the_pad_of_another_organiser_is_led_to_it()
+    public async Task A_referee_who_types_the_address_of_his_code_into_the_pad_of_another_organiser_is_told_where_it_does_not_hold()
     {
         await using var host = await DeskHost.StartAsync();
         var pass = await Operator.CreateAsync("north", Operator.Host, host);
@@ -85,12 +85,10 @@ public sealed class OrganiserPagesTests
         await using var pad = await Pad.ScanAsync(browser, strip with { Url = elsewhere + "/strip" }, width: 320, address: elsewhere);
         await pad.Page.GetByLabel("No camera?").FillAsync(strip.Url);
         await pad.TapAsync("Open");
-        await pad.SaysAsync($"This code does not hold at {new Uri(elsewhere).Authority}, or no longer. The address that you typed is another.");
+        await pad.SaysAsync($"This code does not hold at {new Uri(elsewhere).Authority}, or no longer.");
         await Browser.PictureAsync(pad.Page, "pad-elsewhere");
         Assert.True(await pad.FitsAsync());
         await Browser.AssertAccessibleAsync(pad.Page);
-        await pad.Page.GetByRole(AriaRole.Link, new() { Name = Operator.Host }).ClickAsync();
-        await pad.SaysAsync("Pool 1, bout 1");
     }
 
     private static string At(DeskHost host, string hostName) => $"http://{hostName}:{host.Public.BaseAddress!.Port}";

@@ -31,7 +31,6 @@ let clockBase = timeBase();
 /** @type {string | null} */ let said = null;
 /** @type {string | null} */ let notice = null;
 /** @type {string | null} */ let wrongKind = null;
-/** @type {string | null} */ let address = null;
 let offence = '';
 let keeping = 0;
 let confirming = false;
@@ -45,7 +44,7 @@ const of = (/** @type {{ id: string }} */ kept) => entries.filter(entry => entry
 
 /** Everything that the screen shows. */
 export const stateNow = () => ({
-  own, bouts, entries, keeping, clock, open, sheet, said, notice, wrongKind, address, justTapped, confirming, ready, connected, of,
+  own, bouts, entries, keeping, clock, open, sheet, said, notice, wrongKind, justTapped, confirming, ready, connected, of,
   passRefused: outbox.passRefused, foreign: outbox.foreign, reached: outbox.reached, secure: isSecureContext,
 });
 
@@ -336,7 +335,7 @@ const does = {
   takeAddress() {
     const text = /** @type {HTMLInputElement} */ (document.getElementById('address')).value.trim();
     if (text) {
-      void inTurn(() => takePass(text.slice(text.indexOf('#') + 1), elsewhere(text)));
+      void inTurn(() => takePass(text.slice(text.indexOf('#') + 1)));
     }
   },
 
@@ -388,7 +387,8 @@ addEventListener('popstate', () => open && goTo(null));
 async function adoptClock() {
   const kept = bouts.find(bout => bout.id === open);
   const told = kept?.bout.clock;
-  if (!kept || of(kept).length || !told?.used) {
+  // After a jump of the phone's time the next tick puts the running clock right, to the millisecond; the service tells seconds.
+  if (!kept || of(kept).length || !told?.used || (runs(clock, told.period) && Math.abs(timeBase() - clockBase) > 1500)) {
     return;
   }
   const since = told.runningSince && Date.parse(told.runningSince) - timeOffset();
@@ -474,10 +474,6 @@ async function rereadBout(id) {
     return;
   }
   await inTurn(async () => {
-    const mine = bouts.find(bout => bout.id === id);
-    if (!mine || of(mine).length || answer.version <= mine.version) {
-      return;
-    }
     if (await store.reread(id, answer.version, answer.body)) {
       warnOfOthers([id]);
     }
@@ -518,13 +514,9 @@ function follow() {
   });
 }
 
-/** The address, where it is a whole one of another host: its pass holds there, unless that is this service by another name. @param {string} text */
-const elsewhere = text => (/^https?:/i.test(text) && URL.canParse(text) && new URL(text).host !== location.host ? text : null);
-
-/** @param {string} given @param {string | null} [typed] the address that it came from, if that is another host's */
-async function takePass(given, typed = null) {
+/** @param {string} given */
+async function takePass(given) {
   pass = given;
-  address = typed;
   // What is known stays until the service has told what the new pass is for: it may be out of reach just now.
   own = own && { ...own, expiresAt: null };
   wrongKind = null;

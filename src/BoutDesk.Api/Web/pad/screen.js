@@ -104,7 +104,7 @@ const otherLanguages = () => h('p', {}, Object.entries(languages).filter(([code]
 
 /** What is the matter with the pass, and what to do. @param {State} state @param {boolean} [brief] */
 function passTrouble(state, brief) {
-  const { own, passRefused, wrongKind, entries, address } = state;
+  const { own, passRefused, wrongKind, entries } = state;
   if (wrongKind) {
     return h('p', { class: 'trouble', id: 'pass-trouble' }, `${wrongKind === 'armourer' ? t('This code is for the armourer, not for a strip.') : t('This code is for the desk, not for a strip.')} ${t("Ask the desk for a referee's code, and scan that.")}`);
   }
@@ -114,8 +114,7 @@ function passTrouble(state, brief) {
   const ended = own?.expiresAt && Date.parse(own.expiresAt) < Date.now();
   return h('div', { class: 'trouble', id: 'pass-trouble' },
     h('p', {}, ended ? t('This code ended at {0}.', clockTime(own.expiresAt)) : t('This code does not hold at {0}, or no longer.', location.host), ' ',
-      ended || !address ? t('Ask the desk for a new one, and scan it with this phone.') : t('The address that you typed is another. Open it:'), ' ',
-      !ended && address ? h('a', { href: address }, new URL(address).host) : null, ' ',
+      t('Ask the desk for a new one, and scan it with this phone.'), ' ',
       entries.length ? t('What is not sent stays here and is sent then. You can go on scoring meanwhile.') : ''),
     !brief && button('tryAgain', t('Try again')));
 }

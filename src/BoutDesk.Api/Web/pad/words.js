@@ -44,7 +44,6 @@ const french = {
   "Ask the desk for a referee's code, and scan that.": 'Demandez à la table un code d’arbitre et scannez-le.',
   'This code ended at {0}.': 'Ce code a pris fin à {0}.',
   'This code does not hold at {0}, or no longer.': 'Ce code n’est pas valable à {0}, ou ne l’est plus.',
-  'The address that you typed is another. Open it:': 'L’adresse que vous avez tapée en est une autre. Ouvrez-la :',
   'Ask the desk for a new one, and scan it with this phone.': 'Demandez-en un nouveau à la table et scannez-le avec ce téléphone.',
   'What is not sent stays here and is sent then. You can go on scoring meanwhile.': 'Ce qui n’est pas envoyé reste ici et partira alors. Vous pouvez continuer à compter.',
   'Try again': 'Réessayer',
