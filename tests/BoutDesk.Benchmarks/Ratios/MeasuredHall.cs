@@ -8,8 +8,9 @@ namespace BoutDesk.Benchmarks.Ratios;
 /// <summary>A tournament of 400 entrants and more, with bouts enough for the measurements, and one competition in its tableau.</summary>
 internal sealed class MeasuredHall
 {
-    // A bout that is not over after nine touches, as many as an ordinary one has, takes them all.
-    private const int TouchesOfABout = 9;
+    /// <summary>How many touches are scored in each bout: as many as an ordinary one has. One that is not over after them takes them all.</summary>
+    public const int TouchesOfABout = 9;
+
     private const int PoolSize = 12;
     private const int PoolsOfACompetition = 16;
     private const int Competitions = 9;
