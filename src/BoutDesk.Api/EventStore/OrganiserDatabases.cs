@@ -64,6 +64,10 @@ internal sealed class OrganiserDatabases : IAsyncDisposable
         database.Open(store, standbys, events);
     }
 
+    /// <summary>The setting that says where a database is.</summary>
+    /// <param name="name">Its name.</param>
+    public static string Setting(string name) => "ConnectionStrings:" + name;
+
     public async ValueTask DisposeAsync()
     {
         foreach (var database in own.Values.Append(Home))
@@ -85,8 +89,6 @@ internal sealed class OrganiserDatabases : IAsyncDisposable
             throw new StartException(StartFailure.Explain(new TimeoutException(late.Message, late), Setting(name))!, late);
         }
     }
-
-    private static string Setting(string name) => "ConnectionStrings:" + name;
 
     private string ConnectionString(string name)
     {

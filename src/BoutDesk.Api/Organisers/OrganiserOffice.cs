@@ -103,7 +103,7 @@ internal sealed class OrganiserOffice
             await databases.OpenAsync(organiser.Database, CancellationToken.None);
             return organiser;
         }
-        catch (Exception failure) when (StartFailure.Explain(failure, $"ConnectionStrings:{record.Database}") is { } explanation)
+        catch (Exception failure) when (StartFailure.Explain(failure, OrganiserDatabases.Setting(record.Database!)) is { } explanation)
         {
             throw new OrganiserException(explanation);
         }
@@ -268,7 +268,7 @@ internal sealed class OrganiserOffice
     {
         if (record.Database is { } database && (database is not [>= 'a' and <= 'z', ..] || database.Length > LongestId || !database.All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c)) || database == "boutdesk"))
         {
-            throw new OrganiserException($"'{database}' cannot be the name of a database. Choose one of at most {LongestId} lower-case letters and digits that begins with a letter, other than boutdesk, and set its connection string as ConnectionStrings:{database}.");
+            throw new OrganiserException($"'{database}' cannot be the name of a database. Choose one of at most {LongestId} lower-case letters and digits that begins with a letter, other than boutdesk, and set its connection string as {OrganiserDatabases.Setting(database)}.");
         }
 
         if (record.Id is not { Length: > 0 and <= LongestId } id || !char.IsAsciiLetterLower(id[0]) || !id.All(c => char.IsAsciiLetterLower(c) || char.IsAsciiDigit(c) || c == '-'))

@@ -97,7 +97,7 @@ internal sealed partial class OwnDatabases : BackgroundService
         catch (Exception failure) when (!cancellation.IsCancellationRequested)
         {
             await databases.Named(name).CloseAsync();
-            var why = StartFailure.Explain(failure, $"ConnectionStrings:{name}") ?? failure.ToString();
+            var why = StartFailure.Explain(failure, OrganiserDatabases.Setting(name)) ?? failure.ToString();
             lock (failed)
             {
                 // It is tried each second, and told of once.
